@@ -8,7 +8,8 @@ const root = fileURLToPath(new URL('..', import.meta.url));
 const modules = `${root}node_modules`;
 const stamp = `${modules}/.lock-hash`;
 
-if (!isCurrent()) install();
+if (process.argv.includes('--stamp')) writeStamp();
+else if (!isCurrent()) install();
 
 // The lock's content is hashed because file times mean nothing after a clone.
 function isCurrent() {
@@ -33,7 +34,12 @@ function install() {
     console.error(`npm ci failed (exit ${run.status ?? run.signal}); node_modules is left as npm left it`);
     process.exit(run.status ?? 1);
   }
-  writeFileSync(stamp, wanted());
+  writeStamp();
+}
+
+// Also called by the package's postinstall script, so that a plain `npm install` is not followed by a second one.
+function writeStamp() {
+  if (existsSync(modules)) writeFileSync(stamp, wanted());
 }
 
 // Settings of the npm command that called this script (a prefix, a dry run) must not leak into the install.
