@@ -27,7 +27,9 @@ export default defineConfig({
     sourcemap: true,
     target: 'es2022',
     // The rules have a size budget of their own, so they must not melt into the script.
-    rolldownOptions: { output: { codeSplitting: { groups: [{ name: 'rules', test: (id) => id.startsWith(`${top}rules/`) }] } } },
+    rolldownOptions: {
+      output: { codeSplitting: { groups: [{ name: 'rules', test: (id) => id.startsWith(`${top}rules/`) }] } },
+    },
   },
   worker: { format: 'es' },
   server: { host: '127.0.0.1', fs: { allow: [top] } },
@@ -41,12 +43,21 @@ export default defineConfig({
       },
       {
         extends: true,
-        test: { name: 'e2e', include: [endToEnd], testTimeout: 60_000, hookTimeout: 60_000, fileParallelism: false, globalSetup: `${top}tests/browser/build-first.ts` },
+        test: {
+          name: 'e2e',
+          include: [endToEnd],
+          testTimeout: 60_000,
+          hookTimeout: 60_000,
+          fileParallelism: false,
+          globalSetup: `${top}tests/browser/build-first.ts`,
+        },
       },
       {
         extends: true,
         // Found late, a package would be bundled in the middle of the run and the page reloaded under its tests.
-        optimizeDeps: { include: ['lit', 'lit/decorators.js', 'json-logic-js', 'zod', 'minisearch', 'idb', 'axe-core'] },
+        optimizeDeps: {
+          include: ['lit', 'lit/decorators.js', 'json-logic-js', 'zod', 'minisearch', 'idb', 'axe-core'],
+        },
         test: {
           name: 'browser',
           include: [inBrowser],
@@ -55,7 +66,9 @@ export default defineConfig({
             enabled: true,
             headless: true,
             screenshotFailures: false,
-            provider: playwright({ launchOptions: { ...(browserPath && { executablePath: browserPath }), args: launchArgs } }),
+            provider: playwright({
+              launchOptions: { ...(browserPath && { executablePath: browserPath }), args: launchArgs },
+            }),
             instances: [{ browser: 'chromium' }],
           },
         },

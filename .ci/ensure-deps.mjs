@@ -18,7 +18,10 @@ function isCurrent() {
 
 function wanted() {
   const lock = readFileSync(`${root}package-lock.json`);
-  return createHash('sha256').update(lock).update(`${process.version} ${process.platform} ${process.arch}`).digest('hex');
+  return createHash('sha256')
+    .update(lock)
+    .update(`${process.version} ${process.platform} ${process.arch}`)
+    .digest('hex');
 }
 
 function install() {
