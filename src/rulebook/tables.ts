@@ -1,0 +1,88 @@
+import { z } from 'zod';
+import { ConditionText, Did, Id, Scope, Setup } from './schema.ts';
+
+/** Shapes of the tables beside the follow-ups: traits, parts, states, set-ups, sources, tools. */
+
+const Text = z.string().min(1);
+const table = <T extends z.ZodType>(row: T) => z.record(z.string(), row);
+const SchemaLine = { $schema: Text.optional() };
+
+export const TraitRow = z.strictObject({
+  title: Text,
+  question: Text.describe('in trade words, as asked on the floor'),
+  'how-to-tell': Text.describe('by looking: the switch, the lamp, the label, the plug'),
+  safety: z.boolean().optional(),
+  values: z
+    .record(Id, Text)
+    .optional()
+    .describe('every possible value and its wording; "none" = the car has it not'),
+  number: z
+    .strictObject({ integer: z.boolean().optional(), min: z.number().optional(), max: z.number().optional(), unit: Text.optional() })
+    .optional(),
+  open: z.boolean().optional().describe('true: any word; only the values that rules name are told apart'),
+  sources: z.array(Text).optional(),
+});
+export const TraitsFile = table(TraitRow);
+
+export const Implied = z.strictObject({
+  when: Did,
+  part: Id,
+  did: Did,
+  at: z.union([z.literal('same'), z.array(Id).min(1)]).optional().describe('"same": where the line itself is'),
+  if: ConditionText.optional(),
+  scope: Scope.optional(),
+  maybe: z.boolean().optional().describe('true: asked, not taken as done'),
+  because: Text,
+  sources: z.array(Text).optional(),
+});
+
+export const PartRow = z.strictObject({
+  title: Text,
+  aka: z.array(Text).optional().describe('synonyms, abbreviations, US and UK names'),
+  system: Id,
+  at: z.array(Id).optional().describe('positions it can have; empty = there is only one'),
+  did: z.array(Did).optional().describe('actions that make sense; all when left out'),
+  implies: z.array(Implied).optional(),
+});
+export const PartsFile = table(PartRow);
+
+export const StateRow = z.strictObject({
+  title: Text,
+  start: z.enum(['holds', 'absent', 'confirm']).optional(),
+  delivery: z.enum(['must', 'free', 'must-not']).optional(),
+  lapses: z.enum(['never', 'ignition-off', 'power-lost', 'overnight']).optional(),
+  guards: z.array(Setup).optional(),
+  question: Text.optional().describe('for start "confirm": what is asked in the entry of the first step that needs it'),
+});
+export const StatesFile = table(StateRow);
+
+export const DimensionRow = z.strictObject({
+  title: Text,
+  start: Id.describe('value a car has when it comes off the work'),
+  values: z.record(Id, z.strictObject({ title: Text, to: Text.optional().describe('divider wording when the car is brought to it') })),
+  minutes: z.record(Id, z.record(Id, z.number().min(0))).describe('from, then to, in minutes'),
+  otherwise: z.number().min(0).describe('minutes for a pair not listed'),
+});
+export const SetupsFile = z.strictObject({
+  ...SchemaLine,
+  dimensions: z.record(Id, DimensionRow),
+  forbidden: z.array(Setup),
+  tools: z.record(Id, z.strictObject({ title: Text, short: Text.optional() })).describe('what a way is done with; "none" = nothing'),
+  drive: z.strictObject({ setup: Setup, becomes: Setup }).describe('what every drive asks for and leaves'),
+});
+
+export const SourceRow = z.strictObject({
+  publisher: Text,
+  title: Text,
+  ref: Text.optional(),
+  year: z.union([z.int(), Text]).optional(),
+  kind: z.enum(['maker', 'regulation', 'standard', 'training', 'press', 'memory', 'common-practice']).optional(),
+});
+export const SourcesFile = table(SourceRow);
+
+export type TraitRow = z.infer<typeof TraitRow>;
+export type PartRow = z.infer<typeof PartRow>;
+export type Implied = z.infer<typeof Implied>;
+export type StateRow = z.infer<typeof StateRow>;
+export type SetupsFile = z.infer<typeof SetupsFile>;
+export type SourceRow = z.infer<typeof SourceRow>;
