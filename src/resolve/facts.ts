@@ -1,0 +1,208 @@
+import { z } from 'zod';
+import { outside } from '../rulebook/condition.ts';
+import type { Domain, Value } from '../rulebook/domain.ts';
+import { type Fault, pointer } from '../rulebook/fault.ts';
+import { near, shaped } from '../rulebook/read.ts';
+import { ANY_PART, type Rulebook } from '../rulebook/rulebook.ts';
+import { Did, Id } from '../rulebook/schema.ts';
+
+/** A job as written up: the file that `lastbolt plan` reads and the app keeps. */
+
+const Text = z.string().min(1).max(200);
+
+export const WorkLineText = z.strictObject({
+  part: Id,
+  did: Did,
+  at: z.union([Id, z.array(Id).min(1)]).optional(),
+  by: Text.optional().describe('"us" when left out; work by others counts too'),
+  note: Text.optional(),
+});
+
+export const TraitAnswer = z
+  .union([
+    z.null(),
+    z.boolean(),
+    z.string(),
+    z.number(),
+    z.array(z.union([z.string(), z.number()])).min(1),
+    z.strictObject({
+      value: z.union([z.null(), z.boolean(), z.string(), z.number(), z.array(z.union([z.string(), z.number()])).min(1)]),
+      by: z.enum(['law', 'vin', 'looked', 'told', 'scan']),
+    }),
+  ])
+  .describe('a value, a list of values still possible, true = has it (kind unknown), false = has it not, null = looked and can not tell');
+
+export const JobFile = z.strictObject({
+  $schema: Text.optional(),
+  ro: Text.describe('repair order number'),
+  vehicle: z
+    .strictObject({
+      vin: Text.optional(),
+      modelYear: z.int().min(1950).max(2100).optional(),
+      market: Text.optional(),
+      maker: Text.optional(),
+      model: Text.optional(),
+      name: Text.optional().describe('as the desk calls it; planning does not read it'),
+      class: Text.optional(),
+      gvwrKg: z.number().positive().optional(),
+      built: z.iso.date().optional(),
+      traits: z.record(z.string(), TraitAnswer).optional(),
+    })
+    .optional(),
+  work: z.array(WorkLineText).max(500),
+  'work-done': z.boolean().optional(),
+  codes: z.strictObject({ before: z.array(Text).optional(), after: z.array(Text).optional() }).optional(),
+  answers: z
+    .record(Text, z.union([z.enum(['yes', 'no']), z.null(), z.string(), z.number()]))
+    .optional()
+    .describe('to questions other than traits: "did:PART/DID", "done:FOLLOW-UP", "holds:STATE": yes, no or null; "at:LINE": a position; "wait:FOLLOW-UP": minutes'),
+  tools: z.array(Id).optional().describe('tools in the shop; all when left out'),
+});
+export type JobFile = z.infer<typeof JobFile>;
+
+export interface WorkLine {
+  readonly part: string;
+  readonly did: Did;
+  readonly at?: readonly string[];
+  readonly by: string;
+}
+
+export interface KnownTrait {
+  /** Values still possible; undefined = looked and can't tell, so all are. */
+  readonly values?: readonly Value[];
+  readonly by: string;
+}
+
+/** A job, checked against the rulebook's names. */
+export interface Facts {
+  readonly ro: string;
+  readonly work: readonly WorkLine[];
+  /** Traits and the car's facts (maker, model, market, model-year) that were answered, also with "can't tell". */
+  readonly car: ReadonlyMap<string, KnownTrait>;
+  readonly answers: ReadonlyMap<string, Answer>;
+  readonly codes: readonly string[];
+  readonly workDone: boolean;
+  readonly tools?: ReadonlySet<string>;
+}
+export type Answer = string | number | null;
+
+/** Checks a job and reports every fault at once; `facts` is there only where there is none. */
+export function readFacts(text: unknown, rulebook: Rulebook, file = 'job'): { facts?: Facts; faults: Fault[] } {
+  const faults: Fault[] = [];
+  const job = shaped(file, text, true, JobFile, faults);
+  if (!job) return { faults };
+  const facts: Facts = {
+    ro: job.ro,
+    work: job.work.map((line, i) => readLine(line, rulebook, file, pointer('work', i), faults)),
+    car: readCar(job.vehicle ?? {}, rulebook, file, faults),
+    answers: new Map(Object.entries(job.answers ?? {})),
+    codes: [...new Set([...(job.codes?.before ?? []), ...(job.codes?.after ?? [])].map((c) => c.toUpperCase()))].sort(),
+    workDone: job['work-done'] ?? false,
+    ...(job.tools ? { tools: new Set(job.tools) } : {}),
+  };
+  for (const key of facts.answers.keys()) checkAnswer(key, facts, rulebook, file, faults);
+  return faults.length > 0 ? { faults } : { facts, faults };
+}
+
+function readLine(line: JobFile['work'][number], rulebook: Rulebook, file: string, at: string, faults: Fault[]): WorkLine {
+  const part = rulebook.parts.get(line.part);
+  const positions = typeof line.at === 'string' ? [line.at] : line.at;
+  if (!part) {
+    faults.push({ file, pointer: `${at}/part`, message: line.part === ANY_PART ? 'names no part' : 'unknown part', value: line.part, ...near(line.part, partNames(rulebook)) });
+  } else {
+    const known = part.text.at ?? [];
+    for (const position of positions ?? []) {
+      if (known.includes(position)) continue;
+      const hint = known.length > 0 ? `\`${line.part}\` can be at ${known.join(', ')}` : `there is only one \`${line.part}\`; leave "at" out`;
+      faults.push({ file, pointer: `${at}/at`, message: 'unknown position', value: position, hint, ...near(position, known) });
+    }
+    const sensible = part.text.did;
+    if (sensible && !sensible.includes(line.did)) {
+      faults.push({ file, pointer: `${at}/did`, message: `makes no sense for \`${line.part}\``, value: line.did, hint: `it can be ${sensible.join(', ')}`, ...near(line.did, sensible) });
+    }
+  }
+  return { part: line.part, did: line.did, by: line.by ?? 'us', ...(positions ? { at: positions } : {}) };
+}
+
+function* partNames(rulebook: Rulebook): Iterable<string> {
+  yield* rulebook.parts.keys();
+}
+
+function readCar(vehicle: NonNullable<JobFile['vehicle']>, rulebook: Rulebook, file: string, faults: Fault[]): Map<string, KnownTrait> {
+  const car = new Map<string, KnownTrait>();
+  if (vehicle.modelYear !== undefined) car.set('model-year', { values: [vehicle.modelYear], by: 'told' });
+  for (const fact of ['maker', 'model', 'market'] as const) {
+    const word = vehicle[fact];
+    if (word !== undefined) car.set(fact, { values: [slug(word)], by: 'told' });
+  }
+  const maker = car.get('maker')?.values?.[0];
+  if (maker !== undefined && rulebook.makers.size > 0 && !rulebook.makers.has(String(maker))) {
+    faults.push({ file, pointer: '/vehicle/maker', message: 'unknown maker', value: vehicle.maker, hint: 'leave it out if it is not in the list: rules of one maker then stay undecided', ...near(String(maker), rulebook.makers.keys()) });
+  }
+  for (const [trait, answer] of Object.entries(vehicle.traits ?? {})) {
+    const at = pointer('vehicle', 'traits', trait);
+    const domain = rulebook.traits.has(trait) ? rulebook.domains.get(trait) : undefined;
+    if (!domain) {
+      faults.push({ file, pointer: at, message: 'unknown trait', value: trait, ...near(trait, rulebook.traits.keys()) });
+      continue;
+    }
+    const known = readTrait(answer, domain, file, at, trait, faults);
+    if (known) car.set(trait, known);
+  }
+  return car;
+}
+
+function readTrait(answer: z.infer<typeof TraitAnswer>, domain: Domain, file: string, at: string, trait: string, faults: Fault[]): KnownTrait | undefined {
+  if (typeof answer === 'object' && answer !== null && !Array.isArray(answer)) {
+    const inner = readTrait(answer.value, domain, file, `${at}/value`, trait, faults);
+    return inner && { ...inner, by: answer.by };
+  }
+  if (answer === null) return { by: 'looked' };
+  if (typeof answer === 'boolean') return readHasIt(answer, domain, file, at, trait, faults);
+  const values = Array.isArray(answer) ? answer : [answer];
+  for (const value of values) {
+    const problem = outside(domain, value);
+    if (problem) {
+      faults.push({ file, pointer: at, message: `${problem} for trait \`${trait}\``, value, ...(domain.kind === 'values' && typeof value === 'string' ? near(value, domain.values) : {}) });
+      return undefined;
+    }
+  }
+  return { values, by: 'told' };
+}
+
+/** true = has it, whatever kind; false = has it not. */
+function readHasIt(has: boolean, domain: Domain, file: string, at: string, trait: string, faults: Fault[]): KnownTrait | undefined {
+  if (domain.kind !== 'values' || !domain.values.includes('none')) {
+    const hint = domain.kind === 'values' ? `one of ${domain.values.join(', ')}` : undefined;
+    faults.push({ file, pointer: at, message: `trait \`${trait}\` is not a matter of has or has not`, value: has, ...(hint ? { hint } : {}) });
+    return undefined;
+  }
+  return { values: has ? domain.values.filter((v) => v !== 'none') : ['none'], by: 'told' };
+}
+
+function checkAnswer(key: string, facts: Facts, rulebook: Rulebook, file: string, faults: Fault[]): void {
+  const at = pointer('answers', key);
+  const value = facts.answers.get(key);
+  const [kind = '', name = ''] = [key.slice(0, key.indexOf(':')), key.slice(key.indexOf(':') + 1)];
+  const known: Record<string, () => Iterable<string>> = {
+    did: () => [...rulebook.parts.keys()].flatMap((part) => Did.options.map((did) => `${part}/${did}`)),
+    done: () => rulebook.followUps.keys(),
+    wait: () => rulebook.followUps.keys(),
+    holds: () => rulebook.states.keys(),
+    at: () => facts.work.map((_, i) => String(i)),
+  };
+  const names = known[kind];
+  if (!names) {
+    faults.push({ file, pointer: at, message: 'is no question', value: key, hint: `questions begin with ${Object.keys(known).map((k) => `"${k}:"`).join(', ')}; traits go under vehicle` });
+    return;
+  }
+  const all = [...names()];
+  if (!all.includes(name)) faults.push({ file, pointer: at, message: 'answers a question about something unknown', value: name, ...near(name, all) });
+  const wanted = kind === 'wait' ? typeof value === 'number' && value >= 0 : kind === 'at' ? value === null || typeof value === 'string' : value === null || value === 'yes' || value === 'no';
+  if (!wanted) faults.push({ file, pointer: at, message: `wants ${kind === 'wait' ? 'minutes' : kind === 'at' ? 'a position' : 'yes, no or null'}`, value });
+}
+
+function slug(word: string): string {
+  return word.trim().toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '');
+}
+
