@@ -56,7 +56,7 @@ function narrow(vin: string, both: readonly number[], facts: YearFacts): ModelYe
   if (light === undefined)
     return {
       years: both,
-      because: `\`${seventh}\` in position 7 says ${says.join()}, if this is a passenger car, or an MPV or truck of at most ${LIGHT_KG} kg GVWR`,
+      because: `\`${seventh}\` in position 7 says ${says.join()}, if this is a passenger car, or an MPV or truck of at most ${LIGHT_KG} kg (10,000 lb) GVWR`,
     };
   return { years: says, because: `positions 7 and 10 are \`${seventh}\` and \`${vin.charAt(9)}\` (49 CFR 565.15)` };
 }

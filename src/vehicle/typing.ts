@@ -35,6 +35,9 @@ const MEANT: Readonly<Record<string, readonly string[]>> = { I: ['1'], O: ['0'],
 /** Characters that are read for each other on plates and in handwriting: common practice, no source. */
 const ALIKE = ['S5', 'B8', 'Z2', 'G6', 'D0', 'UV', 'L1', '17', '38', 'A4', 'CG', 'EF', 'MN', 'PR', 'VY', 'KX'] as const;
 
+// The last four of a VIN are digits (ISO 3779 and 49 CFR 565.15(d), from memory): no letter is suggested there.
+const FIRST_OF_LAST_FOUR = 13;
+
 /** Reads past the layout of a typed VIN and lists what was read past. */
 export function tidy(typed: string): Typed {
   const kept: string[] = [];
@@ -91,7 +94,9 @@ export function slips(typed: Typed): Suggestion[] {
   return [...vin].flatMap((found, i) => {
     const at = typed.places[i] ?? 0;
     const position = i + 1;
-    const alike = ALIKE.flatMap((pair) => other(pair, found)).filter((c) => agrees(put(vin, i, c)));
+    const alike = ALIKE.flatMap((pair) => other(pair, found)).filter(
+      (c) => (i < FIRST_OF_LAST_FOUR || /\d/.test(c)) && agrees(put(vin, i, c)),
+    );
     const found2 = vin.slice(i, i + 2);
     const swapped = `${found2.charAt(1)}${found2.charAt(0)}`;
     const swapAgrees =

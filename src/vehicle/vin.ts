@@ -7,6 +7,9 @@ import { isVin, meantLetters, slips, tidy, wholeVins, type Suggestion, type Type
 /** Where a wrong check digit stops: 49 CFR 565.15(c); Canada from memory; GB 16735-2019 Annex A. Elsewhere ISO 3779 leaves position 9 free. */
 const CHECKED_MARKETS: readonly string[] = ['US', 'US-CA', 'CA', 'CN'];
 
+/** Beyond this length a text is no mistyped VIN: only its length is spoken of. */
+const MOST_SHOWN = 25;
+
 export interface VinOptions extends YearFacts {
   readonly makers: MakerBook;
 }
@@ -104,17 +107,19 @@ function readWhole(typed: Typed, options: VinOptions): VinReading {
 function lengthFaults({ text }: Typed): VinFinding[] {
   const length = [...text].length;
   if (length === VIN_LENGTH) return [];
+  const shown = length > MOST_SHOWN ? `${text.slice(0, MOST_SHOWN)}...` : text;
   const gap = length < VIN_LENGTH ? `${VIN_LENGTH - length} missing` : `${length - VIN_LENGTH} too many`;
   return [
     {
       about: 'length',
       position: null,
-      text: `a VIN has 17 characters, \`${text}\` has ${length}: ${gap} (49 CFR 565.13(b))`,
+      text: `a VIN has 17 characters, \`${shown}\` has ${length}: ${gap} (49 CFR 565.13(b))`,
     },
   ];
 }
 
 function characterFaults({ text }: Typed): VinFinding[] {
+  if (text.length > MOST_SHOWN) return [];
   return [...text].flatMap((character, i) => {
     if (VIN_CHARACTERS.includes(character)) return [];
     const why = /[IOQ]/.test(character) ? 'a VIN has no I, O or Q' : 'a VIN has only capital letters and digits';
