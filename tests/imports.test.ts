@@ -56,7 +56,7 @@ const cases: [path: string, text: string, ...words: string[]][] = [
   ['src/store/a.ts', `import { x } from '../job/events.ts';\nimport { readFile } from 'node:fs/promises';`],
   ['src/store/a.ts', `import { x } from '../server/main.ts';`, 'store (5) may not import from server (6)'],
   ['src/server/a.ts', `import { x } from '../store/log.ts';\nconst now = Date.now();`],
-  ['src/server/a.ts', `import { x } from '../cli/main.ts';`, 'server (6) may not import from cli (6)'],
+  ['src/server/a.ts', `import { x } from '../cli/main.ts';`, 'server (6) may not import from cli (7)'],
   ['components/a/a.ts', `import { x } from '../../src/job/gate.ts';\nimport '../b/b.ts';`],
   ['components/a/a.ts', `import { x } from '../../src/store/log.ts';`, 'components (6) may not import from store (5)'],
   ['components/a/a.ts', `import { x } from '../../src/app/routes.ts';`, 'components (6) may not import from app (6)'],

@@ -15,7 +15,8 @@ export const places: Readonly<Record<string, number>> = {
   job: 4,
   store: 5,
   server: 6,
-  cli: 6,
+  // Its `serve` opens the server's door.
+  cli: 7,
   components: 6,
   app: 6,
 };
