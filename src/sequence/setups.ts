@@ -1,0 +1,104 @@
+import type { Model } from './model.ts';
+import type { Move } from './ordering.ts';
+
+export interface SetupMove extends Move {
+  /** the set-up in force while the step is done: a value number per dimension */
+  readonly during: readonly number[];
+  readonly changes: number;
+}
+
+/**
+ * The set-ups a model can come to, numbered as they are met, and the moves between them.
+ *
+ * Lazy: a move changes the dimensions that its step demands, and others only where keeping them would make a forbidden
+ * combination. Then every change from which no part can be taken back is a move of its own, so the search weighs them.
+ */
+export class Setups {
+  readonly model: Model;
+  readonly values: (readonly number[])[] = [];
+  private readonly numbers = new Map<string, number>();
+  private readonly known: (readonly SetupMove[] | undefined)[][] = [];
+  private readonly stills: (Int32Array | undefined)[] = [];
+
+  constructor(model: Model) {
+    this.model = model;
+  }
+
+  number(values: readonly number[]): number {
+    const key = values.join();
+    const known = this.numbers.get(key);
+    if (known !== undefined) return known;
+    this.numbers.set(key, this.values.length);
+    this.known.push([]);
+    return this.values.push(values) - 1;
+  }
+
+  moves(standing: number, step: number): readonly SetupMove[] {
+    return (this.known[standing]![step] ??= this.reckon(this.values[standing]!, step));
+  }
+
+  /** The steps that from here change nothing, neither before nor by being done. */
+  still(standing: number): Int32Array {
+    return (this.stills[standing] ??= this.reckonStill(standing));
+  }
+
+  private reckonStill(standing: number): Int32Array {
+    const { count } = this.model;
+    const still = new Int32Array(Math.max(1, Math.ceil(count / 32)));
+    for (let step = 0; step < count; step++) {
+      if (this.moves(standing, step)[0]?.still) still[step >> 5]! |= 1 << (step & 31);
+    }
+    return still;
+  }
+
+  private reckon(from: readonly number[], step: number): SetupMove[] {
+    const { demands, becomes, cost } = this.model;
+    const demanded = from.map((value, dimension) => demands[step]![dimension] ?? value);
+    const moves = this.allowed(demanded, step).map((during): SetupMove => {
+      const after = during.map((value, dimension) => becomes[step]![dimension] ?? value);
+      const changes = during.filter((value, dimension) => value !== from[dimension]).length;
+      const total = during.reduce((sum, value, dimension) => sum + cost[dimension]![from[dimension]!]![value]!, 0);
+      const still = changes === 0 && becomes[step]!.every((value) => value === undefined);
+      return { to: this.number(after), cost: total, still, during, changes };
+    });
+    return moves.sort((a, b) => a.cost - b.cost || compare(a.during, b.during));
+  }
+
+  /** The set-up as demanded where it may be, else all ways to move as little else as makes it allowed. */
+  private allowed(demanded: readonly number[], step: number): (readonly number[])[] {
+    if (!this.isForbidden(demanded)) return [demanded];
+    const { demands, values, forbidden } = this.model;
+    const free = values.flatMap((_, dimension) =>
+      demands[step]![dimension] === undefined && forbidden.some((pairs) => pairs.some(([d]) => d === dimension))
+        ? [dimension]
+        : [],
+    );
+    let ways: (readonly number[])[] = [demanded];
+    for (const dimension of free) {
+      ways = ways.flatMap((way) => values[dimension]!.map((_, value) => way.with(dimension, value)));
+    }
+    return ways.filter((way) => !this.isForbidden(way) && !this.canTakeBack(way, demanded));
+  }
+
+  /** Some of the moved dimensions could have stayed as they were. */
+  private canTakeBack(way: readonly number[], demanded: readonly number[]): boolean {
+    const moved = way.flatMap((value, dimension) => (value === demanded[dimension] ? [] : [dimension]));
+    for (let some = 1; some < 2 ** moved.length; some++) {
+      const back = way.slice();
+      moved.forEach((dimension, at) => {
+        if (some & (1 << at)) back[dimension] = demanded[dimension]!;
+      });
+      if (!this.isForbidden(back)) return true;
+    }
+    return false;
+  }
+
+  private isForbidden(values: readonly number[]): boolean {
+    return this.model.forbidden.some((pairs) => pairs.every(([dimension, value]) => values[dimension] === value));
+  }
+}
+
+function compare(a: readonly number[], b: readonly number[]): number {
+  const at = a.findIndex((value, dimension) => value !== b[dimension]);
+  return at < 0 ? 0 : a[at]! - b[at]!;
+}
