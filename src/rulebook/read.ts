@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { type Fault, nearestName, pointer } from './fault.ts';
+import { placeOfFault } from './json-place.ts';
 
 const MOST_DEPTH = 64;
 const FORBIDDEN = new Set(['__proto__', 'constructor', 'prototype']);
@@ -9,8 +10,9 @@ export function parseJson(file: string, text: string, faults: Fault[]): unknown 
   let value: unknown;
   try {
     value = JSON.parse(text.replace(/^\uFEFF/, ''));
-  } catch (error) {
-    faults.push({ file, pointer: '', message: `is not JSON (${(error as Error).message})` });
+  } catch {
+    const place = placeOfFault(text.replace(/^\uFEFF/, ''));
+    faults.push({ file, pointer: '', message: `is not JSON from line ${place?.line}, column ${place?.column} on`, hint: `wants ${place?.wanted}` });
     return undefined;
   }
   const before = faults.length;

@@ -1,0 +1,35 @@
+import { Command, CommanderError } from 'commander';
+import { printFault } from '../rulebook/fault.ts';
+import { lintCommand } from './commands/lint.ts';
+import { Unusable } from './input.ts';
+
+/** One file a command; each adds itself. */
+const COMMANDS = [lintCommand];
+
+const program = new Command('lastbolt')
+  .description('Plans, explains and proves everything a car still needs after the repair.')
+  .version('0.1.0')
+  .showHelpAfterError('(--help says how)')
+  .exitOverride();
+for (const add of COMMANDS) add(program);
+for (const command of program.commands) command.exitOverride().copyInheritedSettings(program);
+
+// A reader that stops early, such as `head`, is no fault of ours.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code === 'EPIPE') process.exit();
+  throw error;
+});
+
+try {
+  await program.parseAsync();
+} catch (error) {
+  process.exitCode = tell(error);
+}
+
+/** Says on standard error what went wrong, and gives the exit code. */
+function tell(error: unknown): number {
+  if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2;
+  if (!(error instanceof Unusable)) throw error;
+  for (const fault of error.faults) console.error(printFault(fault));
+  return 2;
+}

@@ -1,0 +1,36 @@
+import type { Lint } from './lint.ts';
+import {
+  knownMaker,
+  knownPart,
+  knownPosition,
+  knownSetup,
+  knownState,
+  knownStep,
+  knownTool,
+  sensibleDid,
+} from './names.ts';
+import { knownSources, listedSources, sourcedFigures, sourcedTriggers, statedBasis, usedSources } from './sources.ts';
+import { cautionsOnSafety, examplesOfEach, skippedIsTold } from './telling.ts';
+import { usedRows } from './unused.ts';
+
+/** Every lint that needs no verdict; those that do stand in src/resolve/lint.ts. */
+export const LINTS: readonly Lint[] = [
+  knownPart,
+  knownPosition,
+  sensibleDid,
+  knownState,
+  knownStep,
+  knownTool,
+  knownSetup,
+  knownMaker,
+  sourcedTriggers,
+  sourcedFigures,
+  listedSources,
+  knownSources,
+  usedSources,
+  statedBasis,
+  examplesOfEach,
+  cautionsOnSafety,
+  skippedIsTold,
+  usedRows,
+];
