@@ -140,11 +140,14 @@ function scopeCondition(scope: Scope): unknown {
   return { and: parts };
 }
 
+/** Above every scope: the repair order's own line is the step, whatever a maker says of other triggers. */
+const OWN_LINE_RANK = 9;
+
 /** A work line that is this step: it stays on the list, so that its proof is asked. */
 function doneBy(text: FollowUpFile): Trigger[] {
   const work = text['done-by'] ?? [];
   if (work.length === 0) return [];
-  return [{ index: -1, work, codes: [], applies: [], rank: 0, level: 'required', because: 'it is on the repair order as a line of its own', sources: [] }];
+  return [{ index: -1, work, codes: [], applies: [], rank: OWN_LINE_RANK, level: 'required', because: 'it is on the repair order as a line of its own', sources: [] }];
 }
 
 function within(part: Readonly<Record<string, string>>, whole: Readonly<Record<string, string>>): boolean {

@@ -36,17 +36,27 @@ export function holds(condition: Condition, read: (variable: string) => Value): 
   return condition.table[row] === 1;
 }
 
-/** All answers still possible: bit 1 = can be false, bit 2 = can be true. */
-export function range(condition: Condition, possible: (variable: string) => readonly Value[]): 1 | 2 | 3 {
-  if (condition.variables.length === 0) return condition.table[0] === 1 ? 2 : 1;
+/** What a condition can still come to: only false, only true, or either. */
+export type Range = 1 | 2 | 3;
+export const NEVER = 1;
+export const SURELY = 2;
+export const EITHER = 3;
+
+/** All answers still possible; `possible` gives the values a variable can still have, undefined = all of its domain. */
+export function range(condition: Condition, possible: (variable: string) => readonly Value[] | undefined): Range {
+  if (condition.variables.length === 0) return condition.table[0] === 1 ? SURELY : NEVER;
   let rows: number[] = [0];
   condition.cells.forEach((cells, i) => {
-    const cellsLeft = new Set(possible(condition.variables[i] as string).map((v) => cells.of(v)));
-    rows = rows.flatMap((row) => [...cellsLeft].map((cell) => row * cells.samples.length + cell));
+    const values = possible(condition.variables[i] as string);
+    const left = values ? new Set(values.map((v) => cells.of(v))) : cells.samples.keys();
+    const size = cells.samples.length;
+    const next: number[] = [];
+    for (const cell of left) for (const row of rows) next.push(row * size + cell);
+    rows = next;
   });
   let seen = 0;
-  for (const row of rows) seen |= condition.table[row] === 1 ? 2 : 1;
-  return seen as 1 | 2 | 3;
+  for (const row of rows) seen |= condition.table[row] === 1 ? SURELY : NEVER;
+  return seen as Range;
 }
 
 /**

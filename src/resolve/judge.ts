@@ -1,0 +1,178 @@
+import { type Condition, EITHER, holds, MOST_ROWS, NEVER } from '../rulebook/condition.ts';
+import type { Value } from '../rulebook/domain.ts';
+import type { FollowUp } from '../rulebook/rulebook.ts';
+import type { Known } from './known.ts';
+import type { CallLevel, Kind } from './result.ts';
+import type { Hit, KeyedLine } from './work.ts';
+
+/** What the work and the codes alone say of one follow-up. */
+export interface Judgement {
+  readonly kind: Kind;
+  readonly level: CallLevel;
+  /** Hits that speak on some car that this one can still be; `sure` = on all of them. */
+  readonly speaking: readonly { readonly hit: Hit; readonly sure: boolean }[];
+  /** Variables on which the verdict turns. */
+  readonly decides: readonly string[];
+}
+
+const NOTHING: Judgement = { kind: 'excluded', level: 'recommended', speaking: [], decides: [] };
+const [NONE, RECOMMENDED, REQUIRED] = [0, 1, 2];
+
+/** Hits of one line, which are ranked among themselves. */
+interface Group {
+  readonly hits: number[];
+  /** Groups of the lines this one was implied by. */
+  readonly ancestors: number[];
+}
+
+/**
+ * Complete over all triggers that the job hits together with `fits`: everything still unknown is enumerated jointly.
+ * Over 4,096 combinations it stays undecided.
+ */
+export function judge(followUp: FollowUp, all: readonly Hit[], known: Known): Judgement {
+  if (known.fits(followUp) === NEVER) return NOTHING;
+  const hits = all.filter((hit) => known.all(conditionsOf(hit)) !== NEVER);
+  if (!hits.some((hit) => hit.call.trigger.level !== 'not-needed')) return NOTHING;
+  const space = new Space(followUp, hits, known);
+  if (space.size > MOST_ROWS) {
+    const level = hits.some((hit) => hit.call.trigger.level === 'required') ? 'required' : 'recommended';
+    return { kind: 'undecided', level, speaking: hits.map((hit) => ({ hit, sure: false })), decides: space.names };
+  }
+  const groups = groupByLine(hits);
+  const outcomes = new Uint8Array(space.size);
+  const spoken = new Uint16Array(hits.length);
+  space.each((row, fits, alive) => {
+    outcomes[row] = fits ? speak(hits, groups, alive, spoken) : NONE;
+  });
+  const least = Math.min(...outcomes);
+  const most = Math.max(...outcomes);
+  if (most === NONE) return NOTHING;
+  return {
+    kind: least > NONE ? 'needed' : 'undecided',
+    level: most === REQUIRED ? 'required' : 'recommended',
+    speaking: hits.flatMap((hit, i) => ((spoken[i] as number) > 0 ? [{ hit, sure: spoken[i] === space.size }] : [])),
+    decides: least > NONE ? [] : space.turningOn(outcomes),
+  };
+}
+
+export function conditionsOf(hit: Hit): readonly Condition[] {
+  return hit.line && hit.line.guard.length > 0 ? [...hit.call.trigger.applies, ...hit.line.guard] : hit.call.trigger.applies;
+}
+
+function groupByLine(hits: readonly Hit[]): Group[] {
+  const groups = new Map<KeyedLine | string, Group>();
+  hits.forEach((hit, i) => {
+    const key = hit.line ?? (hit.call.code as string);
+    const group = groups.get(key);
+    if (group) group.hits.push(i);
+    else groups.set(key, { hits: [i], ancestors: [] });
+  });
+  const order = [...groups.keys()];
+  for (const [key, group] of groups) {
+    if (typeof key === 'string') continue;
+    for (let origin = key.origin; origin.kind === 'implied'; origin = origin.parent.origin) {
+      const at = order.indexOf(origin.parent as KeyedLine);
+      if (at >= 0) group.ancestors.push(at);
+    }
+  }
+  return [...groups.values()];
+}
+
+/**
+ * Per line the highest rank among the triggers that apply speaks; at one rank the stronger level. A not-needed also
+ * silences what its line implies, unless that speaks at a higher or equal rank.
+ */
+function speak(hits: readonly Hit[], groups: readonly Group[], alive: Uint8Array, spoken: Uint16Array): number {
+  const says = groups.map((group) => {
+    let rank = -1;
+    let level = NONE;
+    for (const i of group.hits) {
+      if (!alive[i]) continue;
+      const trigger = (hits[i] as Hit).call.trigger;
+      const own = trigger.level === 'required' ? REQUIRED : trigger.level === 'recommended' ? RECOMMENDED : NONE;
+      if (trigger.rank > rank) [rank, level] = [trigger.rank, own];
+      else if (trigger.rank === rank) level = Math.max(level, own);
+    }
+    return { rank, level };
+  });
+  let strongest = NONE;
+  groups.forEach((group, g) => {
+    const { rank, level } = says[g] as { rank: number; level: number };
+    const silenced = group.ancestors.some((a) => says[a]?.level === NONE && (says[a]?.rank ?? -1) > rank);
+    if (level === NONE || silenced) return;
+    strongest = Math.max(strongest, level);
+    for (const i of group.hits) {
+      const trigger = (hits[i] as Hit).call.trigger;
+      if (alive[i] && trigger.rank === rank && trigger.level !== 'not-needed') spoken[i] = (spoken[i] as number) + 1;
+    }
+  });
+  return strongest;
+}
+
+/** Everything still unknown that this follow-up's verdict can rest on, as one enumerable space. */
+class Space {
+  readonly names: string[] = [];
+  readonly size: number;
+  private readonly choices: (readonly Value[])[] = [];
+  private readonly current = new Map<string, Value>();
+  private readonly varying: readonly (readonly Condition[])[];
+
+  constructor(
+    private readonly followUp: FollowUp,
+    private readonly hits: readonly Hit[],
+    private readonly known: Known,
+  ) {
+    this.varying = hits.map((hit) => conditionsOf(hit).filter((c) => known.range(c) === EITHER));
+    const conditions = [...new Set([...this.varying.flat(), ...(known.fits(followUp) === EITHER ? [followUp.fits] : [])])];
+    for (const variable of new Set(conditions.flatMap((c) => c.variables))) this.add(variable, known.choices(variable, conditions.filter((c) => c.variables.includes(variable))));
+    for (const flag of new Set(hits.flatMap((hit) => hit.line?.flags ?? []))) this.add(flag, ['yes', 'no']);
+    for (const hit of hits) if (hit.where && !this.names.includes(hit.where.variable)) this.add(hit.where.variable, hit.where.choices);
+    this.size = this.choices.reduce((product, c) => product * c.length, 1);
+  }
+
+  private add(name: string, choices: readonly Value[]): void {
+    this.names.push(name);
+    this.choices.push(choices);
+  }
+
+  /** Calls back for each completion: does it fit, and which hits are alive. */
+  each(visit: (row: number, fits: boolean, alive: Uint8Array) => void): void {
+    const alive = new Uint8Array(this.hits.length);
+    const read = (variable: string): Value => this.current.get(variable) ?? (this.known.possible(variable)?.[0] as Value);
+    const fitsVaries = this.known.fits(this.followUp) === EITHER;
+    for (let row = 0; row < this.size; row++) {
+      this.set(row);
+      this.hits.forEach((hit, i) => {
+        alive[i] = Number(this.present(hit) && (this.varying[i] as Condition[]).every((c) => holds(c, read)));
+      });
+      visit(row, !fitsVaries || holds(this.followUp.fits, read), alive);
+    }
+  }
+
+  private set(row: number): void {
+    let rest = row;
+    for (let i = this.names.length - 1; i >= 0; i--) {
+      const choices = this.choices[i] as readonly Value[];
+      this.current.set(this.names[i] as string, choices[rest % choices.length] as Value);
+      rest = Math.floor(rest / choices.length);
+    }
+  }
+
+  private present(hit: Hit): boolean {
+    if (hit.line?.flags.some((flag) => this.current.get(flag) === 'no')) return false;
+    return !hit.where || (hit.call.match?.at?.includes(String(this.current.get(hit.where.variable))) ?? true);
+  }
+
+  /** Variables along whose axis needed and excluded meet. */
+  turningOn(outcomes: Uint8Array): string[] {
+    let stride = this.size;
+    return this.names.filter((_, i) => {
+      const length = (this.choices[i] as readonly Value[]).length;
+      stride /= length;
+      for (let row = 0; row < this.size; row++) {
+        if (Math.floor(row / stride) % length > 0 && outcomes[row]! > 0 !== outcomes[row - stride]! > 0) return true;
+      }
+      return false;
+    });
+  }
+}

@@ -1,0 +1,188 @@
+import { EITHER, NEVER, SURELY } from '../rulebook/condition.ts';
+import type { FollowUp, Rulebook } from '../rulebook/rulebook.ts';
+import type { Entry } from './entry.ts';
+import type { Facts } from './facts.ts';
+import { type Judgement, judge } from './judge.ts';
+import { Known } from './known.ts';
+import { Pulls } from './pull.ts';
+import type { Kind, Line, Verdict } from './result.ts';
+import { verdictOf } from './verdict.ts';
+import { type PlannedWays, planWays } from './ways.ts';
+import { closeWork, type Hit, hitsOf, type KeyedLine, workOfStep } from './work.ts';
+
+/** Which follow-ups a job needs, may need or does not need, and why. */
+export interface Resolution {
+  readonly facts: Facts;
+  readonly rulebook: Rulebook;
+  readonly known: Known;
+  /** The order's lines with all that follows from them. */
+  readonly lines: readonly KeyedLine[];
+  /** In order of id; a follow-up that nothing touched is not here and is excluded. */
+  readonly verdicts: ReadonlyMap<string, Verdict>;
+  readonly ways: ReadonlyMap<string, PlannedWays>;
+  /** Lines that steps do, by step: their triggers make the step an upsetter. */
+  readonly stepLines: ReadonlyMap<string, readonly KeyedLine[]>;
+}
+
+/**
+ * First the work closes over itself (lines imply lines, steps do work), then states pull their leavers; both only ever
+ * add, so the order of files, triggers and lines does not matter.
+ */
+export function resolve(facts: Facts, rulebook: Rulebook): Resolution {
+  const run = new Run(facts, rulebook);
+  run.closeOverWork();
+  run.closeOverStates();
+  return run.result();
+}
+
+const STRENGTH: Record<Kind, number> = { excluded: 0, undecided: 1, needed: 2 };
+const UNTOUCHED: Judgement = { kind: 'excluded', level: 'recommended', speaking: [], decides: [] };
+
+class Run {
+  private readonly known: Known;
+  private readonly entries = new Map<string, Entry>();
+  private readonly stepLines = new Map<string, KeyedLine[]>();
+  private readonly ways = new Map<string, PlannedWays>();
+  private readonly lines: KeyedLine[];
+  private pulls: Pulls | undefined;
+
+  constructor(
+    private readonly facts: Facts,
+    private readonly rulebook: Rulebook,
+  ) {
+    this.known = new Known(facts.car, rulebook.domains);
+    this.lines = closeWork(facts, rulebook, this.known);
+    for (const line of this.lines) this.take(line);
+    for (const code of facts.codes) {
+      for (const call of rulebook.callsByCode.get(code) ?? []) this.hit({ call });
+    }
+  }
+
+  closeOverWork(): void {
+    for (let changed = true; changed; ) {
+      changed = false;
+      for (const entry of [...this.entries.values()]) changed = this.settle(entry) || changed;
+    }
+  }
+
+  closeOverStates(): void {
+    const calledFor = new Map([...this.entries].map(([id, entry]) => [id, entry.own.kind]));
+    this.pulls = new Pulls(this.facts, this.rulebook, this.known, calledFor);
+    this.closeOverWork();
+  }
+
+  /** Judges an entry anew where something came to it; true if its verdict grew stronger or it touched others. */
+  private settle(entry: Entry): boolean {
+    if (entry.stale) {
+      entry.own = judge(entry.followUp, entry.hits, this.known);
+      entry.stale = false;
+    }
+    const fits = this.known.fits(entry.followUp);
+    const before = [entry.kind, entry.required].join();
+    entry.kind = strongest(entry.own.kind, pulledKind(entry, fits));
+    entry.required = (entry.own.kind !== 'excluded' && entry.own.level === 'required') || [...entry.pulls.values()].some((p) => p.required);
+    if (entry.kind === 'excluded') return false;
+    const grew = before !== [entry.kind, entry.required].join();
+    return [this.doWork(entry), this.pull(entry), grew].some(Boolean);
+  }
+
+  private waysOf(followUp: FollowUp): PlannedWays {
+    const known = this.ways.get(followUp.id);
+    if (known) return known;
+    const ways = planWays(followUp, this.known, this.facts.tools);
+    this.ways.set(followUp.id, ways);
+    return ways;
+  }
+
+  /** A step's own work fires triggers as a work line would. */
+  private doWork(entry: Entry): boolean {
+    const { followUp } = entry;
+    const ways = this.waysOf(followUp);
+    const does = [...followUp.does.map((work) => ({ work, more: [] as const })), ...ways.open.flatMap((way) => way.does.map((work) => ({ work, more: way.applies })))];
+    if (does.length === 0) return false;
+    const undecided = entry.kind === 'undecided';
+    const had = this.stepLines.get(followUp.id);
+    if (had && (undecided || had[0]?.flags.length === 0)) return false;
+    const lines = does.flatMap(({ work, more }, i) => workOfStep(followUp, work, `${followUp.id}/${i}`, more, undecided, this.facts, this.rulebook, this.known));
+    if (had) this.drop(had);
+    this.stepLines.set(followUp.id, lines);
+    for (const line of lines) this.take(line);
+    return true;
+  }
+
+  private pull(entry: Entry): boolean {
+    if (!this.pulls) return false;
+    let changed = false;
+    for (const { target, pull } of this.pulls.of(entry, this.waysOf(entry.followUp))) {
+      const into = this.entry(target);
+      const key = `${pull.by.id}/${pull.state.id}/${pull.how}`;
+      const had = into.pulls.get(key);
+      if (had && had.sure === pull.sure && had.required === pull.required) continue;
+      into.pulls.set(key, pull);
+      changed = true;
+    }
+    return changed;
+  }
+
+  private take(line: KeyedLine): void {
+    for (const hit of hitsOf(line, this.rulebook)) this.hit(hit);
+  }
+
+  private hit(hit: Hit): void {
+    const entry = this.entry(hit.call.followUp);
+    entry.hits.push(hit);
+    entry.stale = true;
+  }
+
+  private drop(lines: readonly KeyedLine[]): void {
+    for (const entry of this.entries.values()) {
+      const left = entry.hits.filter((hit) => !hit.line || !lines.includes(hit.line));
+      if (left.length !== entry.hits.length) [entry.hits, entry.stale] = [left, true];
+    }
+  }
+
+  private entry(followUp: FollowUp): Entry {
+    const known = this.entries.get(followUp.id);
+    if (known) return known;
+    const made: Entry = { followUp, hits: [], stale: false, own: UNTOUCHED, pulls: new Map(), kind: 'excluded', required: false };
+    this.entries.set(followUp.id, made);
+    return made;
+  }
+
+  result(): Resolution {
+    const { facts, rulebook, known, lines, stepLines, ways } = this;
+    const ids = [...this.entries.keys()].sort();
+    const covered = this.covered(ids);
+    const verdicts = new Map(ids.map((id): [string, Verdict] => [id, verdictOf(this.entries.get(id) as Entry, this.entries, covered, known, facts)]));
+    for (const verdict of verdicts.values()) if (verdict.kind !== 'excluded') this.waysOf(verdict.followUp);
+    return { facts, rulebook, known, lines, verdicts, ways, stepLines };
+  }
+
+  /** Who does whom within itself: only a needed step covers, through chains to the outermost. */
+  private covered(ids: readonly string[]): Map<string, FollowUp> {
+    const by = new Map<string, FollowUp>();
+    for (const id of ids) {
+      const entry = this.entries.get(id) as Entry;
+      if (entry.kind !== 'needed') continue;
+      for (const cover of entry.followUp.covers) {
+        const inner = this.entries.get(cover.step);
+        if (inner && inner.kind !== 'excluded' && this.known.all(cover.applies) === SURELY && !by.has(cover.step)) by.set(cover.step, entry.followUp);
+      }
+    }
+    return by;
+  }
+}
+
+function pulledKind(entry: Entry, fits: number): Kind {
+  if (entry.pulls.size === 0 || fits === NEVER) return 'excluded';
+  return fits !== EITHER && [...entry.pulls.values()].some((pull) => pull.sure) ? 'needed' : 'undecided';
+}
+
+function strongest(a: Kind, b: Kind): Kind {
+  return STRENGTH[a] >= STRENGTH[b] ? a : b;
+}
+
+/** The line as the repair order has it, at the root of a chain. */
+export function rootLine(line: Line): Line {
+  return line.origin.kind === 'implied' ? rootLine(line.origin.parent) : line;
+}

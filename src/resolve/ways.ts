@@ -1,0 +1,63 @@
+import { NEVER, SURELY } from '../rulebook/condition.ts';
+import type { FollowUp, Need, Way } from '../rulebook/rulebook.ts';
+import type { Known } from './known.ts';
+
+/** How a follow-up will be done on this car. */
+export interface PlannedWays {
+  /** The one it is planned with; undefined where none fits this car. */
+  readonly planned?: Way;
+  /** Those it may come to; one = decided. */
+  readonly open: readonly Way[];
+  /** All that fit or may fit, for offering. */
+  readonly offered: readonly Way[];
+  readonly decides: readonly string[];
+  /** A way fits, but its tool is not in this shop: sending the car out is offered. */
+  readonly toolMissing: boolean;
+}
+
+/**
+ * The first way in the file that surely fits and whose tool is there; ways before it that may fit keep it open, and it
+ * is then planned with the longest of them. Only here does the order in a file count.
+ */
+export function planWays(followUp: FollowUp, known: Known, tools: ReadonlySet<string> | undefined): PlannedWays {
+  const offered = followUp.ways.filter((way) => known.all(way.applies) !== NEVER);
+  const there = offered.filter((way) => way.tool === 'none' || tools === undefined || tools.has(way.tool));
+  const toolMissing = offered.length > 0 && there.length === 0;
+  const open: Way[] = [];
+  for (const way of toolMissing ? offered : there) {
+    open.push(way);
+    if (known.all(way.applies) === SURELY) break;
+  }
+  const planned = open.length === 1 ? open[0] : [...open].sort((a, b) => wayMinutes(b) - wayMinutes(a))[0];
+  const decides = open.length > 1 ? [...new Set(open.flatMap((way) => known.open(way.applies)))] : [];
+  return { ...(planned ? { planned } : {}), open, offered, decides, toolMissing };
+}
+
+/** Whether a need, upset or work of a way is sure to come with the step. */
+export function waySure(ways: PlannedWays, way: Way): boolean {
+  return ways.open.length === 1 && ways.open[0] === way;
+}
+
+export function needsOf(followUp: FollowUp, ways: PlannedWays): { need: Need; way?: Way }[] {
+  return [...followUp.needs.map((need) => ({ need })), ...ways.open.flatMap((way) => way.needs.map((need) => ({ need, way })))];
+}
+
+/** Hands-on minutes: as stated, else as long as the drive lasts. */
+export function handsMinutes(way: Way): number {
+  const { minutes, drive } = way.text;
+  return minutes?.hands ?? (drive?.minutes ?? 0) + (drive?.seconds ?? 0) / 60;
+}
+
+/** Waiting minutes; an unread data sheet counts with the least that is usual. */
+export function waitMinutes(way: Way, answered?: number): number {
+  const wait = way.text.minutes?.wait;
+  if (answered !== undefined) return answered;
+  const closing = way.text.closing?.wait;
+  const close = closing ? (closing.seconds ?? 0) / 60 + (closing.minutes ?? 0) + (closing.hours ?? 0) * 60 : 0;
+  return (typeof wait === 'object' ? wait.usual[0] : (wait ?? 0)) + close;
+}
+
+function wayMinutes(way: Way): number {
+  const wait = way.text.minutes?.wait;
+  return handsMinutes(way) + (typeof wait === 'object' ? wait.usual[1] : waitMinutes(way));
+}
