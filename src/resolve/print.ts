@@ -41,20 +41,36 @@ export function causeTree(resolution: Resolution, followUp: FollowUp, told: Set<
   const verdict = resolution.verdicts.get(followUp.id);
   if (!verdict) return [];
   told.add(followUp.id);
-  return verdict.causes.map((cause) => causeNode(resolution, cause, told));
+  return together(verdict.causes).map((causes) => causeNode(resolution, causes, told));
 }
 
-function causeNode(resolution: Resolution, cause: Cause, told: Set<string>): CauseNode {
+/** Calls by one trigger are told as one: "A; B: because". */
+function together(causes: readonly Cause[]): Cause[][] {
+  const groups = new Map<unknown, Cause[]>();
+  for (const cause of causes) {
+    const key = cause.kind === 'call' ? `${cause.trigger.index}/${cause.sure}` : cause;
+    groups.set(key, [...(groups.get(key) ?? []), cause]);
+  }
+  return [...groups.values()];
+}
+
+function causeNode(resolution: Resolution, causes: readonly Cause[], told: Set<string>): CauseNode {
   const { rulebook } = resolution;
+  const cause = causes[0] as Cause;
   const perhaps = cause.sure ? '' : 'perhaps: ';
   if (cause.kind === 'pull') {
     const again = told.has(cause.by.id);
-    const node = { text: perhaps + pullText(cause), sources: [] };
-    return { ...node, causes: again ? [] : causeTree(resolution, cause.by, told) };
+    return { text: perhaps + pullText(cause), sources: [], causes: again ? [] : causeTree(resolution, cause.by, told) };
   }
-  const what = cause.line ? lineText(rulebook, cause.line) : `code ${cause.code}`;
-  const text = `${perhaps}${what}: ${cause.trigger.because}${scopeText(cause.trigger.scope)}`;
-  return { text, sources: cause.trigger.sources, causes: [...chain(resolution, cause.line, told), ...cause.traits.map((use) => traitNode(rulebook, use))] };
+  const calls = causes as (Cause & { kind: 'call' })[];
+  const what = calls.map((call) => (call.line ? lineText(rulebook, call.line) : `code ${call.code}`));
+  const text = `${perhaps}${[...new Set(what)].join('; ')}: ${cause.trigger.because}${scopeText(cause.trigger.scope)}`;
+  const chains = calls.flatMap((call) => chain(resolution, call.line, told));
+  return { text, sources: cause.trigger.sources, causes: [...unique(chains), ...cause.traits.map((use) => traitNode(rulebook, use))] };
+}
+
+function unique(nodes: readonly CauseNode[]): CauseNode[] {
+  return [...new Map(nodes.map((node) => [node.text, node])).values()];
 }
 
 function chain(resolution: Resolution, line: Line | undefined, told: Set<string>): CauseNode[] {
