@@ -1,0 +1,112 @@
+import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
+import { customElement, property, query } from 'lit/decorators.js';
+import type { Question } from '../../src/resolve/result.ts';
+import { choice } from '../keys/choice.ts';
+import '../plate/plate.ts';
+import { blank, key, sheet } from '../sheet/sheet.styles.ts';
+import { capital, sentence } from '../sheet/time.ts';
+import { drawing, hasDrawing } from './drawings.ts';
+
+/** A question was answered; `null` = looked and can't tell, `undefined` = the answer is taken back. */
+export class Answered extends Event {
+  static readonly type = 'lb-answered';
+  constructor(
+    readonly question: string,
+    readonly value: string | null | undefined,
+  ) {
+    super(Answered.type, { bubbles: true, composed: true });
+  }
+}
+
+/**
+ * One question about the car: how to tell, and the answers as keys. An answered one stays and can be corrected.
+ * @fires lb-answered
+ */
+@customElement('lb-question-card')
+export class QuestionCard extends LitElement {
+  static override styles = [
+    sheet,
+    key,
+    blank,
+    css`
+      :host { height: 100%; }
+      .q { display: grid; grid-template-columns: minmax(0, 1fr); gap: 4px 16px; padding: 12px 16px 14px; align-items: start; height: 100%; }
+      .q.drawn { grid-template-columns: 200px minmax(0, 1fr); align-items: center; }
+      svg { width: 200px; height: 132px; }
+      h2 { font-size: var(--t-step); letter-spacing: -0.015em; line-height: 1.12; text-wrap: balance; }
+      p { line-height: 1.24; margin: 4px 0 9px; }
+      lb-plate { margin-bottom: 5px; }
+      .key { padding: 4px 12px; }
+      form { display: flex; flex-wrap: wrap; gap: 8px; margin-bottom: 8px; }
+      form > * { flex: 0 1 auto; }
+      form input { flex: 1 1 140px; max-width: 260px; }
+      @media (max-width: 560px) { .q.drawn { grid-template-columns: minmax(0, 1fr); } }
+    `,
+  ];
+
+  @property({ attribute: false }) question!: Question;
+  @property({ type: Number }) number = 0;
+  /** undefined = not answered. */
+  @property({ attribute: false }) answer: string | null | undefined = undefined;
+  /** Likely, and not taken as known. */
+  @property() hint = '';
+  @query('input') private readonly field!: HTMLInputElement | null;
+
+  override render(): TemplateResult {
+    const { question } = this;
+    const drawn = hasDrawing(question.id);
+    return html`<div class="q ${drawn ? 'drawn' : ''}">
+      ${drawn ? html`<figure>${drawing(question.id)}</figure>` : nothing}
+      <div>
+        ${question.safety ? html`<lb-plate flat></lb-plate>` : nothing}
+        <h2><span class="pen">${this.number}</span>&ensp;${capital(question.text)}</h2>
+        <p>${question.howToTell ? sentence(question.howToTell) : ''} <span class="soft">${this.settles()} ${this.hint}</span></p>
+        ${question.answers.length > 0 ? nothing : this.free()}
+        ${choice(question.text, this.options(), this.picked(), (value) => this.pick(value))}
+      </div>
+    </div>`;
+  }
+
+  private settles(): string {
+    const count = this.question.settles.length;
+    if (count === 0) return '';
+    return `Settles ${count} ${count === 1 ? 'step' : 'steps'}.`;
+  }
+
+  private options(): { value: string; text: string }[] {
+    const given = this.question.answers.filter(({ value }) => value !== CANNOT_TELL).map(({ value, text }) => ({ value, text: capital(text) }));
+    return [...given, { value: CANNOT_TELL, text: "Looked, can't tell" }];
+  }
+
+  private picked(): string[] {
+    if (this.answer === undefined) return [];
+    return [this.answer ?? CANNOT_TELL];
+  }
+
+  private pick(value: string): void {
+    const again = this.picked().includes(value);
+    const answer = value === CANNOT_TELL ? null : value;
+    this.dispatchEvent(new Answered(this.question.id, again ? undefined : answer));
+  }
+
+  private free(): TemplateResult {
+    return html`<form @submit=${this.write}>
+      <input aria-label=${this.question.text} .value=${this.answer ?? ''} autocomplete="off" />
+      <button class="key">Write it down</button>
+    </form>`;
+  }
+
+  private write(event: Event): void {
+    event.preventDefault();
+    const value = this.field?.value.trim();
+    if (value) this.dispatchEvent(new Answered(this.question.id, value));
+  }
+}
+
+const CANNOT_TELL = 'cannot-tell';
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'lb-question-card': QuestionCard;
+  }
+}
