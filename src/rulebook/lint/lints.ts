@@ -1,3 +1,4 @@
+import { everTrue, notShadowed, oneLevel } from './conditions.ts';
 import type { Lint } from './lint.ts';
 import {
   knownMaker,
@@ -9,7 +10,10 @@ import {
   knownTool,
   sensibleDid,
 } from './names.ts';
+import { canAppear, positionsExist, wayForEveryCar } from './reach.ts';
+import { noRing } from './rings.ts';
 import { knownSources, listedSources, sourcedFigures, sourcedTriggers, statedBasis, usedSources } from './sources.ts';
+import { leftBySomebody, needCanBeMet, needsOrUpsets, oneLeaver, preparationIsNeed, upsetsReachFar } from './states.ts';
 import { cautionsOnSafety, examplesOfEach, skippedIsTold } from './telling.ts';
 import { usedRows } from './unused.ts';
 
@@ -32,5 +36,18 @@ export const LINTS: readonly Lint[] = [
   examplesOfEach,
   cautionsOnSafety,
   skippedIsTold,
+  everTrue,
+  oneLevel,
+  notShadowed,
+  leftBySomebody,
+  needCanBeMet,
+  oneLeaver,
+  needsOrUpsets,
+  preparationIsNeed,
+  upsetsReachFar,
+  wayForEveryCar,
+  positionsExist,
+  canAppear,
+  noRing,
   usedRows,
 ];
