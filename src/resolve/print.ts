@@ -10,6 +10,8 @@ import type { Cause, Line, TraitUse } from './result.ts';
 /** A cause with the causes behind it; shared ones are told once and then only named. */
 export interface CauseNode {
   readonly text: string;
+  /** Only on some of the cars that this one can still be. */
+  readonly perhaps?: true;
   readonly sources: readonly string[];
   readonly causes: readonly CauseNode[];
 }
@@ -60,13 +62,17 @@ function causeNode(resolution: Resolution, causes: readonly Cause[], told: Set<s
   const perhaps = cause.sure ? '' : 'perhaps: ';
   if (cause.kind === 'pull') {
     const again = told.has(cause.by.id);
-    return { text: perhaps + pullText(cause), sources: [], causes: again ? [] : causeTree(resolution, cause.by, told) };
+    return { text: perhaps + pullText(cause), ...unsure(cause), sources: [], causes: again ? [] : causeTree(resolution, cause.by, told) };
   }
   const calls = causes as (Cause & { kind: 'call' })[];
   const what = calls.map((call) => (call.line ? lineText(rulebook, call.line) : `code ${call.code}`));
   const text = `${perhaps}${[...new Set(what)].join('; ')}: ${cause.trigger.because}${scopeText(cause.trigger.scope)}`;
   const chains = calls.flatMap((call) => chain(resolution, call.line, told));
-  return { text, sources: cause.trigger.sources, causes: [...unique(chains), ...cause.traits.map((use) => traitNode(rulebook, use))] };
+  return { text, ...unsure(cause), sources: cause.trigger.sources, causes: [...unique(chains), ...cause.traits.map((use) => traitNode(rulebook, use))] };
+}
+
+function unsure(cause: Cause): { perhaps?: true } {
+  return cause.sure ? {} : { perhaps: true };
 }
 
 function unique(nodes: readonly CauseNode[]): CauseNode[] {
@@ -108,9 +114,10 @@ function pullText(cause: Cause & { kind: 'pull' }): string {
   return texts[cause.how];
 }
 
-/** One sentence a cause, its chain behind it in brackets: the why line of a step. */
-export function causeSentences(nodes: readonly CauseNode[]): string[] {
-  return nodes.map((node) => {
+/** The why line of a step: one sentence a cause, its chain in brackets; beside a sure cause the perhapses are left to the tree. */
+export function causeSentences(all: readonly CauseNode[]): string[] {
+  const sure = all.filter((node) => !node.perhaps);
+  return (sure.length > 0 ? sure : all).map((node) => {
     const chainTexts: string[] = [];
     for (let inner = node.causes[0]; inner && /^(it |.* does this itself)/.test(inner.text); inner = inner.causes[0]) chainTexts.push(inner.text);
     return chainTexts.length > 0 ? `${node.text} (${chainTexts.join('; ')})` : node.text;
