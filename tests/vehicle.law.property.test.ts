@@ -14,7 +14,7 @@ const day = fc
 const vehicle = fc
   .record({
     market: fc.constantFrom(...MARKETS),
-    dates: fc.tuple(day, day, day).map((days) => days.sort()),
+    dates: fc.tuple(day, day, day).map((days) => days.sort() as typeof days),
     nextYear: fc.boolean(),
     class: fc.constantFrom(...VEHICLE_CLASSES),
     gvwrKg: fc.integer({ min: 1_200, max: 7_000 }),
@@ -29,7 +29,7 @@ const vehicle = fc
     kei: fc.boolean(),
     imported: fc.boolean(),
   })
-  .map(({ dates: [typeApprovedDate = '', builtDate = '', registeredDate = ''], nextYear, ...rest }) => {
+  .map(({ dates: [typeApprovedDate, builtDate, registeredDate], nextYear, ...rest }) => {
     // On 1 January the vehicle is of that year: the next model year begins on 2 January at the earliest.
     const next = nextYear && !builtDate.endsWith('-01-01') ? 1 : 0;
     return { ...rest, typeApprovedDate, builtDate, registeredDate, modelYear: Number(builtDate.slice(0, 4)) + next };

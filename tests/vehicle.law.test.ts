@@ -111,6 +111,49 @@ describe('law, dates and brackets', () => {
   test.each(cases)('%s', (_why, facts, result) => {
     expect(tyres(facts)).toEqual(result);
   });
+
+  /** One row with the given start and no other condition. */
+  const since = (from: MandateRow['from'], facts: LawFacts) => {
+    const row: MandateRow = { id: 'r', market: 'EU', trait: 't', from, when: {}, source: 's', basis: 'read' };
+    const { settled, open } = lawTraits({ rows: [row], silent: [], notes: [] }, { market: 'EU', ...facts });
+    return settled.length > 0 ? 'has' : (open[0]?.missing ?? 'nothing');
+  };
+  const both = { registered: '2014-11-01', newTypes: '2011-11-01' };
+  const starts: [why: string, from: MandateRow['from'], facts: LawFacts, result: string | string[]][] = [
+    ['built in the year itself', { modelYear: 1996 }, { builtDate: '1996-01-01' }, 'has'],
+    ['built the year before, of either model year', { modelYear: 1996 }, { builtDate: '1995-12-31' }, ['modelYear']],
+    ['built two years before', { modelYear: 1996 }, { builtDate: '1994-12-31' }, 'nothing'],
+    ['the model year overrules the bound', { modelYear: 1996 }, { builtDate: '1995-12-31', modelYear: 1996 }, 'has'],
+    ['nothing known', both, {}, ['registeredDate', 'typeApprovedDate']],
+    ['built on the day, so registered no earlier', both, { builtDate: '2014-11-01' }, 'has'],
+    [
+      'built the day before, registered who knows',
+      both,
+      { builtDate: '2014-10-31' },
+      ['registeredDate', 'typeApprovedDate'],
+    ],
+    ['registered between the dates', both, { registeredDate: '2014-10-31' }, ['typeApprovedDate']],
+    ['built before any new type', both, { registeredDate: '2012-01-01', builtDate: '2011-10-31' }, 'nothing'],
+    ['registered on the day of new types', both, { registeredDate: '2011-11-01' }, ['typeApprovedDate']],
+    ['registered before any new type', both, { registeredDate: '2011-10-31' }, 'nothing'],
+    [
+      'registered on the day itself may be built on it',
+      { built: '2020-01-01' },
+      { registeredDate: '2020-01-01' },
+      ['builtDate'],
+    ],
+    ['registered the day before', { built: '2020-01-01' }, { registeredDate: '2019-12-31' }, 'nothing'],
+    [
+      'a model year tells nothing where no safe one is given',
+      { built: '2020-01-01' },
+      { modelYear: 2030 },
+      ['builtDate'],
+    ],
+  ];
+  test.each(starts)('%s', (_why, from, facts, result) => {
+    expect(since(from, facts)).toEqual(result);
+  });
+
   test('a date in another form is refused', () => {
     expect(() => tyres({ builtDate: '09/2007' })).toThrow('builtDate is no date: `09/2007`; write it as 2011-09-01');
   });
@@ -127,6 +170,31 @@ describe('law, dates and brackets', () => {
   test.each(weights)('%j at most 4536: %s', (weight, holds) => {
     expect(atMost(weight, 4536)).toBe(holds);
   });
+});
+
+test('a trait that one row settles is no longer open for another', () => {
+  const facts: LawFacts = { market: 'US', class: 'mpv', gvwrKg: 2000, modelYear: 2014 };
+  const { settled, open } = lawTraits(mandates, facts);
+  expect(settled.map(({ trait, row }) => [trait, row])).toContainEqual([
+    'stability-control',
+    'us-stability-control-all',
+  ]);
+  expect(open.map(({ trait }) => trait)).not.toContain('stability-control');
+  expect(open.map(({ row, missing }) => [row, missing])).toContainEqual([
+    'us-tyre-pressure-warning-all',
+    ['dualRearWheels'],
+  ]);
+});
+
+test('of two rows that settle a trait the one that was read speaks', () => {
+  const row = { market: 'JP', trait: 't', from: { modelYear: 2000 }, when: {}, source: 's' } as const;
+  const rows: MandateRow[] = [
+    { ...row, id: 'a', basis: 'memory' },
+    { ...row, id: 'c', basis: 'read' },
+    { ...row, id: 'b', basis: 'read' },
+  ];
+  const { settled } = lawTraits({ rows, silent: [], notes: [] }, { market: 'JP', modelYear: 2000 });
+  expect(settled).toMatchObject([{ row: 'b', basis: 'read' }]);
 });
 
 test('where the law is silent it is said, and only there', () => {

@@ -60,7 +60,9 @@ describe('forbidden letters are suggested, never replaced', () => {
     expect(suggestions).toMatchObject([{ kind: 'letter', at: [1], instead: [], applied: false }]);
   });
   test('more readings than 64 are not spelled out', () => {
-    expect(readVin('Q'.repeat(17), { makers }).candidates).toEqual([]);
+    const withQs = (count: number) => readVin('Q'.repeat(count) + '1'.repeat(17 - count), { makers }).candidates;
+    expect(withQs(6)).toHaveLength(64);
+    expect(withQs(7)).toEqual([]);
   });
 });
 
@@ -98,6 +100,13 @@ describe('faults say what and where', () => {
       expect.objectContaining({ kind: 'look-alike', position: 10, found: '5', instead: ['S'] }),
     );
     expect(readVin('1XXAA11A851000001', { makers, market: 'EU' }).suggestions).toEqual([]);
+    // `B` for the 8 in position 14 would do as well, but the last four of a VIN are digits.
+    const { suggestions } = readVin('1G4AH59H45G118331', { makers, market: 'US' });
+    expect(suggestions.map(({ position, instead }) => [position, ...instead])).toEqual([
+      [11, '6'],
+      [12, 'L'],
+      [13, '7'],
+    ]);
   });
 });
 
@@ -118,6 +127,7 @@ describe('model year', () => {
     ['class unknown, no later than 2024', letter, { market: 'US', latestModelYear: 2024 }, [1995]],
     ['a car said to be of the future', letter, { market: 'US', class: 'car', latestModelYear: 2024 }, []],
     ['China has the codes, not the rule of position 7', letter, { market: 'CN', class: 'm1' }, [1995, 2025]],
+    ['a car in China', letter, { market: 'CN', class: 'car' }, [1995, 2025]],
     ['position 10 is free in the EU', letter, { market: 'EU', class: 'm1' }, []],
     ['no market', letter, {}, []],
   ];

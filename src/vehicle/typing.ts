@@ -44,7 +44,7 @@ export function tidy(typed: string): Typed {
   const places: number[] = [];
   const lower: number[] = [];
   const dropped = new Map<(typeof LAYOUT)[number], number[]>();
-  [...typed].forEach((character, i) => {
+  Array.from(typed).forEach((character, i) => {
     const layout = LAYOUT.find(({ pattern }) => pattern.test(character));
     if (layout) {
       dropped.set(layout, [...(dropped.get(layout) ?? []), i + 1]);
@@ -64,7 +64,7 @@ export function tidy(typed: string): Typed {
 
 /** Forbidden letters with the digits they may stand for, and the I that some labels put before the VIN. */
 export function meantLetters(typed: Typed): Suggestion[] {
-  const characters = [...typed.text];
+  const characters = Array.from(typed.text);
   if (characters.length === VIN_LENGTH + 1 && characters[0] === 'I') return [leadingI(typed)];
   return characters.flatMap((found, i) => {
     const instead = Object.hasOwn(MEANT, found) ? MEANT[found] : undefined;
@@ -91,7 +91,7 @@ export function wholeVins(text: string, letters: readonly Suggestion[]): string[
 /** Single slips that would make the check digit agree: a character read for its look-alike, or two neighbours swapped. */
 export function slips(typed: Typed): Suggestion[] {
   const vin = typed.text;
-  return [...vin].flatMap((found, i) => {
+  return Array.from(vin).flatMap((found, i) => {
     const at = typed.places[i] ?? 0;
     const position = i + 1;
     const alike = ALIKE.flatMap((pair) => other(pair, found)).filter(
@@ -122,7 +122,7 @@ export function slips(typed: Typed): Suggestion[] {
 }
 
 export function isVin(text: string): boolean {
-  return text.length === VIN_LENGTH && [...text].every((character) => VIN_CHARACTERS.includes(character));
+  return text.length === VIN_LENGTH && Array.from(text).every((character) => VIN_CHARACTERS.includes(character));
 }
 
 function slip(
@@ -151,13 +151,13 @@ function applied(
   instead: readonly string[],
   text: string,
 ): Suggestion {
-  const characters = [...typed];
+  const characters = Array.from(typed);
   const found = at.map((place) => characters[place - 1] ?? '').join('');
   return { kind, at, position: null, found, instead, applied: true, text };
 }
 
 function lowerCase(typed: string, at: readonly number[]): Suggestion {
-  const characters = [...typed];
+  const characters = Array.from(typed);
   const upper = at.map((place) => (characters[place - 1] ?? '').toUpperCase()).join('');
   const ell = at.some((place) => characters[place - 1] === 'l')
     ? '; a small l is read as `L`, see that it is no `1`'

@@ -77,9 +77,7 @@ function readWhole(typed: Typed, options: VinOptions): VinReading {
   const vin = typed.text;
   const digit = checkDigit(vin);
   const maker = readMaker(vin, options.makers);
-  const american = options.market !== undefined && ['US', 'US-CA', 'CA'].includes(options.market);
-  // The class a code is filed under binds only where it is filed.
-  const years = modelYears(vin, { ...options, class: options.class ?? ((american && maker.class) || undefined) });
+  const years = modelYears(vin, { ...options, class: options.class ?? maker.class ?? undefined });
   const digitFinding = checkDigitFinding(digit, options.market);
   const stops = digitFinding !== null && isChecked(options.market);
   const yearRemark: VinFinding[] =
@@ -105,7 +103,7 @@ function readWhole(typed: Typed, options: VinOptions): VinReading {
 }
 
 function lengthFaults({ text }: Typed): VinFinding[] {
-  const length = [...text].length;
+  const length = Array.from(text).length;
   if (length === VIN_LENGTH) return [];
   const shown = length > MOST_SHOWN ? `${text.slice(0, MOST_SHOWN)}...` : text;
   const gap = length < VIN_LENGTH ? `${VIN_LENGTH - length} missing` : `${length - VIN_LENGTH} too many`;
@@ -120,7 +118,7 @@ function lengthFaults({ text }: Typed): VinFinding[] {
 
 function characterFaults({ text }: Typed): VinFinding[] {
   if (text.length > MOST_SHOWN) return [];
-  return [...text].flatMap((character, i) => {
+  return Array.from(text).flatMap((character, i) => {
     if (VIN_CHARACTERS.includes(character)) return [];
     const why = /[IOQ]/.test(character) ? 'a VIN has no I, O or Q' : 'a VIN has only capital letters and digits';
     return [

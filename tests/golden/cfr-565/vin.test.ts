@@ -12,7 +12,7 @@ const texts = (findings: readonly { text: string }[]) => findings.map(({ text })
 describe(`length and alphabet: ${golden.length.source}, ${golden.alphabet.source}`, () => {
   test('are the rule’s', () => {
     expect(VIN_LENGTH).toBe(golden.length.is);
-    expect([...VIN_CHARACTERS].sort()).toEqual([...golden.alphabet.allowed].sort());
+    expect(Array.from(VIN_CHARACTERS).sort()).toEqual(Array.from(golden.alphabet.allowed).sort());
   });
   test.each(golden.length.refused)('$in is refused: $why', ({ in: text }) => {
     const reading = readVin(text, { makers, market: 'EU' });
@@ -42,7 +42,7 @@ describe(`check digit: ${golden['check-digit'].source}`, () => {
     expect(checkDigit(vin)).toEqual({ expected, found: vin.charAt(8), agrees });
   });
 
-  const digits = Object.fromEntries([...'0123456789'].map((digit) => [digit, Number(digit)]));
+  const digits = Object.fromEntries(Array.from('0123456789').map((digit) => [digit, Number(digit)]));
   const values: [string, number][] = Object.entries({ ...golden.transliteration.values, ...digits });
   test(`every character in every position weighs as in Tables III and IV`, () => {
     const zeros = '0'.repeat(17);
