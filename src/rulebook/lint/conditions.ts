@@ -114,7 +114,7 @@ function implied(trigger: Trigger, other: Trigger, f: FollowUp, { domains }: Rul
 }
 
 /** Every line that hits `narrow` hits `wide`. */
-function takesIn(wide: WorkMatch, narrow: WorkMatch): boolean {
+export function takesIn(wide: WorkMatch, narrow: WorkMatch): boolean {
   if (wide.part !== ANY_PART && wide.part !== narrow.part) return false;
   const dids = DIDS.filter((did) => reaches(did, narrow.did, narrow.exactly));
   const anyWork = wide.part === ANY_PART && wide.did === 'inspected';

@@ -1,5 +1,7 @@
 import { pointer } from '../fault.ts';
-import type { FollowUp } from '../rulebook.ts';
+import type { FollowUp, Rulebook, Trigger } from '../rulebook.ts';
+import { all, any, type Formula, findCar, not } from './car.ts';
+import { takesIn } from './conditions.ts';
 import type { Lint } from './lint.ts';
 
 /** What a follow-up tells the people who read it. */
@@ -10,10 +12,10 @@ export const examplesOfEach: Lint = {
   says: 'a file shows a job on which it is needed, one on which it is not, and one that leaves it open where something can be unknown',
   severity: 'fault',
   exceptions: [],
-  *check({ followUps }) {
+  *check({ followUps, domains }) {
     for (const followUp of followUps.values()) {
       const shown = new Set(followUp.text.examples.map((e) => e.verdict));
-      const wanted = canBeOpen(followUp)
+      const wanted = canBeOpen(followUp, domains)
         ? (['needed', 'excluded', 'undecided'] as const)
         : (['needed', 'excluded'] as const);
       for (const verdict of wanted) {
@@ -60,8 +62,21 @@ export const skippedIsTold: Lint = {
   },
 };
 
-/** Something about the car or the line can be unknown; a line without a position is one where a trigger asks for it. */
-function canBeOpen({ fits, triggers }: FollowUp): boolean {
-  const open = (t: FollowUp['triggers'][number]) => t.applies.length > 0 || t.work.some((w) => w.at !== undefined);
-  return fits.variables.length > 0 || triggers.some((t) => t.level !== 'not-needed' && open(t));
+/** Some car or line leaves it open: what fits is a question, or where the work was, or what a line calls for. */
+function canBeOpen(f: FollowUp, domains: Rulebook['domains']): boolean {
+  if (f.fits.variables.length > 0 || f.triggers.some((t) => t.work.some((w) => w.at !== undefined))) return true;
+  const calling = f.triggers.filter((t) => t.level !== 'not-needed');
+  const lines = calling.flatMap((t) => [
+    ...t.work.map((line) => calledBy(f, (u) => u.work.some((w) => takesIn(w, line)))),
+    ...t.codes.map((code) => calledBy(f, (u) => u.codes.includes(code))),
+  ]);
+  return lines.some((called) => findCar(called, domains) && findCar(not(called), domains));
+}
+
+/** On which cars one line or code calls for it, given the triggers that it hits: the highest rank speaks. */
+function calledBy(f: FollowUp, isHit: (trigger: Trigger) => boolean): Formula {
+  const hit = f.triggers.filter(isHit);
+  const silent = (rank: number) =>
+    hit.filter((t) => t.level === 'not-needed' && t.rank > rank).map((t) => all(t.applies));
+  return any(hit.filter((t) => t.level !== 'not-needed').map((t) => all(t.applies, not(any(silent(t.rank))))));
 }
