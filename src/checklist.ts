@@ -1,3 +1,4 @@
+import { type RoadDrive, roadDrives } from './drive/road.ts';
 import type { Facts } from './resolve/facts.ts';
 import { order } from './resolve/order.ts';
 import { place } from './resolve/place.ts';
@@ -21,16 +22,18 @@ export function checklist(facts: Facts, rulebook: Rulebook, options: { readonly 
   const ordered = order(resolution);
   const placed = place(resolution, ordered);
   const steps = writeSteps(resolution, ordered, placed.steps);
+  const drives = roadDrives(steps, rulebook);
   return {
     ro: facts.ro,
     rulebook: rulebook.version,
     steps,
+    drives,
     undecided: writeUndecided(resolution, ordered),
     excluded: options.all ? whyExcluded(resolution) : [],
     questions: rankQuestions(resolution, ordered),
     implied: impliedWork(resolution),
     cycles: ordered.blocks.map(({ nodes, ring }, i) => ({ block: i + 1, steps: nodes, text: ringText(ring, rulebook) })),
-    time: timeOf(steps, placed.changeMinutes),
+    time: timeOf(steps, drives, placed.changeMinutes),
     proved: placed.proved,
     gap: placed.gap,
   };
@@ -40,6 +43,8 @@ export interface Checklist {
   readonly ro: string;
   readonly rulebook: string;
   readonly steps: readonly Step[];
+  /** Each run of road steps as one drive that serves them all. */
+  readonly drives: readonly RoadDrive[];
   readonly undecided: readonly Undecided[];
   readonly excluded: readonly { readonly followUp: string; readonly title: string; readonly because: string }[];
   readonly questions: readonly Question[];

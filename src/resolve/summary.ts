@@ -5,10 +5,14 @@ import type { Step } from './step.ts';
 import { surelyDone } from './work.ts';
 import { whyNot } from './why.ts';
 
-/** Minutes of what is still to do; a before-step that is over, and a wait that ends with the owner, cost the shop nothing. */
-export function timeOf(steps: readonly Step[], changes: number): { hands: number; changes: number; waiting: number; total: number } {
+/**
+ * Minutes of what is still to do; a before-step that is over, and a wait that ends with the owner, cost the shop nothing.
+ * A shared drive is counted once.
+ */
+export function timeOf(steps: readonly Step[], drives: readonly { readonly saved: number }[], changes: number): { hands: number; changes: number; waiting: number; total: number } {
   const ahead = steps.filter((step) => step.asked === undefined);
-  const hands = round(ahead.reduce((sum, step) => sum + step.minutes.hands, 0));
+  const saved = drives.reduce((sum, drive) => sum + drive.saved, 0);
+  const hands = round(ahead.reduce((sum, step) => sum + step.minutes.hands, 0) - saved);
   const waiting = round(ahead.filter((step) => step.finish === 'shop').reduce((sum, step) => sum + step.minutes.wait, 0));
   return { hands, changes: round(changes), waiting, total: round(hands + changes + waiting) };
 }
