@@ -1,10 +1,11 @@
 import { Command, CommanderError } from 'commander';
 import { printFault } from '../rulebook/fault.ts';
 import { lintCommand } from './commands/lint.ts';
+import { schemaCommand } from './commands/schema.ts';
 import { Unusable } from './input.ts';
 
 /** One file a command; each adds itself. */
-const COMMANDS = [lintCommand];
+const COMMANDS = [lintCommand, schemaCommand];
 
 const program = new Command('lastbolt')
   .description('Plans, explains and proves everything a car still needs after the repair.')
