@@ -1,8 +1,8 @@
 import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { type Fault, printFault } from '../rulebook/fault.ts';
-import { parseJson } from '../rulebook/read.ts';
-import type { Rulebook } from '../rulebook/rulebook.ts';
+import { near, parseJson } from '../rulebook/read.ts';
+import type { FollowUp, Rulebook } from '../rulebook/rulebook.ts';
 import { type Facts, readFacts } from '../resolve/facts.ts';
 
 /** Input that nothing can be done with: exit code 2, with every fault told at once. */
@@ -73,4 +73,13 @@ export function reason(error: NodeJS.ErrnoException): string {
 
 export function refuse(file: string, message: string, hint?: string): never {
   throw new Unusable([{ file, pointer: '', message, ...(hint === undefined ? {} : { hint }) }]);
+}
+
+/** Throws Unusable, with the nearest id, where the rulebook has no such follow-up. */
+export function followUpCalled(id: string, rulebook: Rulebook): FollowUp {
+  const found = rulebook.followUps.get(id);
+  if (found) return found;
+  throw new Unusable([
+    { file: 'FOLLOW-UP', pointer: '', message: 'unknown follow-up', value: id, ...near(id, rulebook.followUps.keys()) },
+  ]);
 }
