@@ -1,6 +1,7 @@
 import { Command, CommanderError } from 'commander';
 import { printFault } from '../rulebook/fault.ts';
 import { askCommand } from './commands/ask.ts';
+import { explainCommand } from './commands/explain.ts';
 import { lintCommand } from './commands/lint.ts';
 import { planCommand } from './commands/plan.ts';
 import { schemaCommand } from './commands/schema.ts';
@@ -8,7 +9,7 @@ import { whyCommand } from './commands/why.ts';
 import { Unusable } from './input.ts';
 
 /** One file a command; each adds itself. */
-const COMMANDS = [planCommand, whyCommand, askCommand, lintCommand, schemaCommand];
+const COMMANDS = [planCommand, whyCommand, askCommand, explainCommand, lintCommand, schemaCommand];
 
 const program = new Command('lastbolt')
   .description('Plans, explains and proves everything a car still needs after the repair.')

@@ -14,6 +14,8 @@ export interface MayEdge {
   readonly why: string;
   readonly file: string;
   readonly pointer: string;
+  /** Through a state that a repeatable follow-up leaves: a ring through it is taken apart by doing that one again. */
+  readonly repeats?: boolean;
   /** Only if the step is done this way. */
   readonly beforeWay?: Way;
   readonly afterWay?: Way;
@@ -26,7 +28,7 @@ interface Role extends Tie {
   readonly because?: string;
 }
 
-/** Every edge that some car may have; those through states that a repeatable follow-up leaves can be taken apart and are left out. */
+/** Every edge between two steps of one phase that some car may have. */
 export function mayEdges(rulebook: Rulebook): MayEdge[] {
   const edges = [...rulebook.states.values()].flatMap((state) => stateEdges(state, rulebook));
   for (const step of rulebook.followUps.values()) {
@@ -55,7 +57,7 @@ function stateEdges(state: State, rulebook: Rulebook): MayEdge[] {
     needersOf(state, rulebook),
     upsettersOf(state, rulebook),
   ];
-  if (leavers.some((l) => l.from.repeatable)) return [];
+  const taken = leavers.some((l) => l.from.repeatable);
   const must = state.delivery === 'must';
   const edges: MayEdge[] = [];
   for (const leaver of leavers) {
@@ -84,7 +86,7 @@ function stateEdges(state: State, rulebook: Rulebook): MayEdge[] {
       edges.push({ ...kept, when: all(kept.when, exists) });
     }
   }
-  return edges;
+  return taken ? edges.map((e) => ({ ...e, repeats: true })) : edges;
 }
 
 function edge(first: Role, second: Role, said: Role, why: string): MayEdge {

@@ -15,7 +15,7 @@ export const noRing: Lint = {
   severity: 'fault',
   exceptions: [],
   *check(rulebook) {
-    const edges = mayEdges(rulebook);
+    const edges = mayEdges(rulebook).filter((e) => !e.repeats);
     const told = new Set<string>();
     for (const ring of strongComponents(edges)) {
       for (const start of [...ring].sort(byId)) {
