@@ -7,9 +7,10 @@ import { planCommand } from './commands/plan.ts';
 import { schemaCommand } from './commands/schema.ts';
 import { whyCommand } from './commands/why.ts';
 import { Unusable } from './input.ts';
+import { registerServe } from './serve.ts';
 
 /** One file a command; each adds itself. */
-const COMMANDS = [planCommand, whyCommand, askCommand, explainCommand, lintCommand, schemaCommand];
+const COMMANDS = [planCommand, whyCommand, askCommand, explainCommand, lintCommand, schemaCommand, registerServe];
 
 const program = new Command('lastbolt')
   .description('Plans, explains and proves everything a car still needs after the repair.')

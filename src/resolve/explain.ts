@@ -137,8 +137,8 @@ function guards(followUp: FollowUp, rulebook: Rulebook): string[] {
         .map((e) => e.join(' '))
         .join(', '),
     );
-    const ways = guarded.filter((need) => need.state === id).map((need) => need.way?.id);
-    return `\`${id}\`, which guards ${setups.join(' and ')} (ways: ${ways.join(', ')})`;
+    const ways = new Set(guarded.filter((need) => need.state === id).map((need) => need.way?.id));
+    return `\`${id}\`, which guards ${setups.join(' or ')} (ways: ${[...ways].join(', ')})`;
   });
 }
 

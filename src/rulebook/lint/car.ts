@@ -109,5 +109,12 @@ function samplesOf(leaves: readonly Condition[], domains: ReadonlyMap<string, Do
       constants.set(variable, known);
     });
   }
-  return new Map([...constants].map(([v, values]) => [v, cut(domains.get(v) as Domain, values).samples]));
+  return new Map(
+    [...constants].map(([v, values]) => [v, plainestFirst(cut(domains.get(v) as Domain, values).samples)]),
+  );
+}
+
+/** A car that no rule names says more in a hint than one that some rule happens to. */
+function plainestFirst(samples: readonly Value[]): readonly Value[] {
+  return samples.includes(ANY_OTHER) ? [ANY_OTHER, ...samples.filter((s) => s !== ANY_OTHER)] : samples;
 }
