@@ -39,7 +39,7 @@ const DRAWINGS: Readonly<Record<string, Drawing>> = {
     words: 'Window switch marked auto, with an arrow up and an arrow down',
     lines: svg`<path d="M16 118l14-76h140l14 76z" /><path d="M62 92c0-20 8-36 38-36s38 16 38 36z" stroke-width="5" /><path d="M100 56v36M82 84V68M76 74l6-7 6 7M118 66v16M112 76l6 7 6-7" />${word(100, 112, 'AUTO')}${word(100, 26, 'both ways')}`,
   },
-  'tyre-pressure-monitoring': {
+  'tyre-pressure-warning': {
     words: 'Two valves at the rim: a metal stem with a nut, and plain rubber',
     lines: svg`<path d="M12 18v96M24 18v96" /><path d="M24 28h22v26H24zM46 24h14v34H46zM60 33h44v16H60zM104 29h20v24h-20z" stroke-width="4" />${word(164, 47, 'metal')}<path d="M24 82c16 0 22 4 30 8h52v14H54c-8 4-14 8-30 8zM106 85h18v24h-18z" />${word(164, 103, 'rubber')}`,
   },
