@@ -26,6 +26,7 @@ export function checklist(facts: Facts, rulebook: Rulebook, options: { readonly 
   return {
     ro: facts.ro,
     rulebook: rulebook.version,
+    remarks: facts.remarks,
     steps,
     drives,
     undecided: writeUndecided(resolution, ordered),
@@ -42,6 +43,8 @@ export function checklist(facts: Facts, rulebook: Rulebook, options: { readonly 
 export interface Checklist {
   readonly ro: string;
   readonly rulebook: string;
+  /** What the VIN and the law say beside the answers; sentences. */
+  readonly remarks: readonly string[];
   readonly steps: readonly Step[];
   /** Each run of road steps as one drive that serves them all. */
   readonly drives: readonly RoadDrive[];

@@ -186,11 +186,11 @@ describe('3 pulls and the order by delivery', () => {
 });
 
 describe('4 doubles merge', () => {
-  test('one step keeps all reasons and takes the strongest level', () => {
+  test('one step keeps all reasons, the weightier first, and takes the strongest level', () => {
     const clear = book({ rules: { clear: { triggers: [{ ...on('abs replaced'), level: 'recommended', because: 'a' }, { ...on('ecm replaced'), because: 'b' }] } } });
     const [step, more] = planned(clear, { work: ['abs replaced', 'ecm replaced'] }).steps;
     expect(more).toBeUndefined();
-    expect(step?.because).toEqual(['abs replaced: a', 'ecm replaced: b']);
+    expect(step?.because).toEqual(['ecm replaced: b', 'abs replaced: a']);
     expect(step?.level).toBe('required');
     expect(planned(clear, { work: ['abs replaced'] }).steps[0]?.level).toBe('recommended');
   });
@@ -315,6 +315,26 @@ describe('9 tries and time-outs are carried to the step', () => {
     const zero = book({ rules: { zero: { triggers: [on('rack replaced')], ways: [way] } } });
     expect(planned(zero, { work: ['rack replaced'] }).steps[0]?.minutes).toEqual({ hands: 0, wait: 0.5 });
     expect(zero.followUps.get('zero')?.ways[0]?.text).toMatchObject({ tries: way.tries, hold: way.hold });
+  });
+});
+
+describe('first and last', () => {
+  test('"last" stands behind all but what ends with the owner on this car', () => {
+    const stands = book({
+      traits: { battery: ['told', 'asleep'] },
+      rules: {
+        scan: { stands: 'last', triggers: [on('battery replaced')] },
+        'z-register': {
+          triggers: [on('battery replaced')],
+          ways: [
+            { id: 'told', if: is('battery', 'told') },
+            { id: 'asleep', if: is('battery', 'asleep'), finish: 'owner', 'owner-told': 'leave it locked' },
+          ],
+        },
+      },
+    });
+    expect(orderOf(stands, { work: ['battery replaced'], traits: { battery: 'told' } })).toEqual(['z-register', 'scan']);
+    expect(orderOf(stands, { work: ['battery replaced'], traits: { battery: 'asleep' } })).toEqual(['scan', 'z-register']);
   });
 });
 

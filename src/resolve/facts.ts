@@ -1,10 +1,12 @@
 import { z } from 'zod';
-import { outside } from '../rulebook/condition.ts';
-import type { Domain, Value } from '../rulebook/domain.ts';
 import { type Fault, pointer } from '../rulebook/fault.ts';
 import { near, shaped } from '../rulebook/read.ts';
 import { ANY_PART, type Rulebook } from '../rulebook/rulebook.ts';
 import { Did, Id } from '../rulebook/schema.ts';
+import { VEHICLE_CLASSES } from '../vehicle/schema.ts';
+import { type KnownTrait, readCar } from './car.ts';
+
+export type { KnownTrait } from './car.ts';
 
 /** A job as written up: the file that `lastbolt plan` reads and the app keeps. */
 
@@ -43,9 +45,12 @@ export const JobFile = z.strictObject({
       maker: Text.optional(),
       model: Text.optional(),
       name: Text.optional().describe('as the desk calls it; planning does not read it'),
-      class: Text.optional(),
-      gvwrKg: z.number().positive().optional(),
+      class: z.enum(VEHICLE_CLASSES).optional().describe('as in the law of its market; asked once'),
+      gvwrKg: z.number().positive().optional().describe('highest permitted laden weight'),
       built: z.iso.date().optional(),
+      registered: z.iso.date().optional(),
+      dualRearWheels: z.boolean().optional(),
+      multiStage: z.boolean().optional(),
       traits: z.record(z.string(), TraitAnswer).optional(),
     })
     .optional(),
@@ -67,18 +72,14 @@ export interface WorkLine {
   readonly by: string;
 }
 
-export interface KnownTrait {
-  /** Values still possible; undefined = looked and can't tell, so all are. */
-  readonly values?: readonly Value[];
-  readonly by: string;
-}
-
 /** A job, checked against the rulebook's names. */
 export interface Facts {
   readonly ro: string;
   readonly work: readonly WorkLine[];
   /** Traits and the car's facts (maker, model, market, model-year) that were answered, also with "can't tell". */
   readonly car: ReadonlyMap<string, KnownTrait>;
+  /** What the VIN and the law say beside that; sentences. */
+  readonly remarks: readonly string[];
   readonly answers: ReadonlyMap<string, Answer>;
   readonly codes: readonly string[];
   readonly workDone: boolean;
@@ -94,7 +95,7 @@ export function readFacts(text: unknown, rulebook: Rulebook, file = 'job'): { fa
   const facts: Facts = {
     ro: job.ro,
     work: job.work.map((line, i) => readLine(line, rulebook, file, pointer('work', i), faults)),
-    car: readCar(job.vehicle ?? {}, rulebook, file, faults),
+    ...readCar(job.vehicle ?? {}, rulebook, file, faults),
     answers: new Map(Object.entries(job.answers ?? {})),
     codes: [...new Set([...(job.codes?.before ?? []), ...(job.codes?.after ?? [])].map((c) => c.toUpperCase()))].sort(),
     workDone: job['work-done'] ?? false,
@@ -108,7 +109,7 @@ function readLine(line: JobFile['work'][number], rulebook: Rulebook, file: strin
   const part = rulebook.parts.get(line.part);
   const positions = typeof line.at === 'string' ? [line.at] : line.at;
   if (!part) {
-    faults.push({ file, pointer: `${at}/part`, message: line.part === ANY_PART ? 'names no part' : 'unknown part', value: line.part, ...near(line.part, partNames(rulebook)) });
+    faults.push({ file, pointer: `${at}/part`, message: line.part === ANY_PART ? 'names no part' : 'unknown part', value: line.part, ...near(line.part, rulebook.parts.keys()) });
   } else {
     const known = part.text.at ?? [];
     for (const position of positions ?? []) {
@@ -122,62 +123,6 @@ function readLine(line: JobFile['work'][number], rulebook: Rulebook, file: strin
     }
   }
   return { part: line.part, did: line.did, by: line.by ?? 'us', ...(positions ? { at: positions } : {}) };
-}
-
-function* partNames(rulebook: Rulebook): Iterable<string> {
-  yield* rulebook.parts.keys();
-}
-
-function readCar(vehicle: NonNullable<JobFile['vehicle']>, rulebook: Rulebook, file: string, faults: Fault[]): Map<string, KnownTrait> {
-  const car = new Map<string, KnownTrait>();
-  if (vehicle.modelYear !== undefined) car.set('model-year', { values: [vehicle.modelYear], by: 'told' });
-  for (const fact of ['maker', 'model', 'market'] as const) {
-    const word = vehicle[fact];
-    if (word !== undefined) car.set(fact, { values: [slug(word)], by: 'told' });
-  }
-  const maker = car.get('maker')?.values?.[0];
-  if (maker !== undefined && rulebook.makers.size > 0 && !rulebook.makers.has(String(maker))) {
-    faults.push({ file, pointer: '/vehicle/maker', message: 'unknown maker', value: vehicle.maker, hint: 'leave it out if it is not in the list: rules of one maker then stay undecided', ...near(String(maker), rulebook.makers.keys()) });
-  }
-  for (const [trait, answer] of Object.entries(vehicle.traits ?? {})) {
-    const at = pointer('vehicle', 'traits', trait);
-    const domain = rulebook.traits.has(trait) ? rulebook.domains.get(trait) : undefined;
-    if (!domain) {
-      faults.push({ file, pointer: at, message: 'unknown trait', value: trait, ...near(trait, rulebook.traits.keys()) });
-      continue;
-    }
-    const known = readTrait(answer, domain, file, at, trait, faults);
-    if (known) car.set(trait, known);
-  }
-  return car;
-}
-
-function readTrait(answer: z.infer<typeof TraitAnswer>, domain: Domain, file: string, at: string, trait: string, faults: Fault[]): KnownTrait | undefined {
-  if (typeof answer === 'object' && answer !== null && !Array.isArray(answer)) {
-    const inner = readTrait(answer.value, domain, file, `${at}/value`, trait, faults);
-    return inner && { ...inner, by: answer.by };
-  }
-  if (answer === null) return { by: 'looked' };
-  if (typeof answer === 'boolean') return readHasIt(answer, domain, file, at, trait, faults);
-  const values = Array.isArray(answer) ? answer : [answer];
-  for (const value of values) {
-    const problem = outside(domain, value);
-    if (problem) {
-      faults.push({ file, pointer: at, message: `${problem} for trait \`${trait}\``, value, ...(domain.kind === 'values' && typeof value === 'string' ? near(value, domain.values) : {}) });
-      return undefined;
-    }
-  }
-  return { values, by: 'told' };
-}
-
-/** true = has it, whatever kind; false = has it not. */
-function readHasIt(has: boolean, domain: Domain, file: string, at: string, trait: string, faults: Fault[]): KnownTrait | undefined {
-  if (domain.kind !== 'values' || !domain.values.includes('none')) {
-    const hint = domain.kind === 'values' ? `one of ${domain.values.join(', ')}` : undefined;
-    faults.push({ file, pointer: at, message: `trait \`${trait}\` is not a matter of has or has not`, value: has, ...(hint ? { hint } : {}) });
-    return undefined;
-  }
-  return { values: has ? domain.values.filter((v) => v !== 'none') : ['none'], by: 'told' };
 }
 
 function checkAnswer(key: string, facts: Facts, rulebook: Rulebook, file: string, faults: Fault[]): void {
@@ -202,7 +147,4 @@ function checkAnswer(key: string, facts: Facts, rulebook: Rulebook, file: string
   if (!wanted) faults.push({ file, pointer: at, message: `wants ${kind === 'wait' ? 'minutes' : kind === 'at' ? 'a position' : 'yes, no or null'}`, value });
 }
 
-function slug(word: string): string {
-  return word.trim().toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '');
-}
 

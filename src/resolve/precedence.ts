@@ -4,7 +4,7 @@ import { type Duration, PHASES, type Phase } from '../rulebook/schema.ts';
 import { both } from './known.ts';
 import type { Resolution } from './resolve.ts';
 import type { Line, Verdict } from './result.ts';
-import { needsOf, waySure } from './ways.ts';
+import { needsOf, type PlannedWays, waySure } from './ways.ts';
 import type { KeyedLine } from './work.ts';
 
 /** A step of the plan: a needed or undecided follow-up, or one more instance of a repeatable one. */
@@ -57,7 +57,7 @@ export function precedence(resolution: Resolution): { nodes: Node[]; edges: Edge
   const edges = new EdgeSet(resolution.verdicts);
   for (const [id, roles] of derive.roles()) stateEdges(resolution.rulebook.states.get(id) as State, roles, edges);
   for (const node of nodes) derive.after(node, edges);
-  standing(nodes, edges);
+  standing(nodes, edges, resolution.ways);
   return { nodes, edges: edges.list() };
 }
 
@@ -237,7 +237,7 @@ function pickText(from: { readonly because?: string }): { because?: string } {
  * "first" before all, "last" after all of its phase, except what depends on it. A step that ends with the owner stands
  * behind the last one: nothing in the shop waits for it.
  */
-function standing(nodes: readonly Node[], edges: EdgeSet): void {
+function standing(nodes: readonly Node[], edges: EdgeSet, ways: ReadonlyMap<string, PlannedWays>): void {
   for (const stands of ['first', 'last'] as const) {
     const ends = nodes.filter((n) => n.verdict.followUp.stands === stands);
     for (const end of ends) {
@@ -246,16 +246,16 @@ function standing(nodes: readonly Node[], edges: EdgeSet): void {
       const bound = reach(list, end.id, stands === 'last' ? 'before' : 'after');
       for (const other of nodes) {
         if (other.id === end.id || reached.has(other.id) || bound.has(other.id) || other.verdict.followUp.stands === stands) continue;
-        const [before, after] = (stands === 'first') === !endsWithOwner(other, stands) ? [end.id, other.id] : [other.id, end.id];
+        const [before, after] = (stands === 'first') === !(stands === 'last' && endsWithOwner(other, ways)) ? [end.id, other.id] : [other.id, end.id];
         edges.add({ before, after, reason: { kind: 'stands', step: end.verdict.followUp }, open: [] });
       }
     }
   }
 }
 
-function endsWithOwner(node: Node, stands: 'first' | 'last'): boolean {
-  if (stands === 'first') return false;
-  return node.verdict.followUp.ways.every((way) => way.finish === 'owner');
+/** On this car: by the way it is planned with. */
+function endsWithOwner(node: Node, ways: ReadonlyMap<string, PlannedWays>): boolean {
+  return ways.get(node.verdict.followUp.id)?.planned?.finish === 'owner';
 }
 
 /** All that comes after (or before) a node. */

@@ -4,10 +4,11 @@ import type { Facts } from './facts.ts';
 import { conditionsOf } from './judge.ts';
 import type { Known } from './known.ts';
 import type { Cause, TraitUse, Verdict } from './result.ts';
+import type { PlannedWays } from './ways.ts';
 import type { Hit } from './work.ts';
 
 /** Reads a settled entry into a verdict: causes, what decides, covers, boxes. */
-export function verdictOf(entry: Entry, entries: ReadonlyMap<string, Entry>, covered: ReadonlyMap<string, FollowUp>, known: Known, facts: Facts): Verdict {
+export function verdictOf(entry: Entry, entries: ReadonlyMap<string, Entry>, covered: ReadonlyMap<string, FollowUp>, ways: ReadonlyMap<string, PlannedWays>, known: Known, facts: Facts): Verdict {
   const { followUp, own } = entry;
   const coveredBy = outermost(followUp.id, covered);
   const within = [...covered].filter(([id]) => outermost(id, covered) === followUp).map(([id]) => entries.get(id) as Entry);
@@ -19,7 +20,7 @@ export function verdictOf(entry: Entry, entries: ReadonlyMap<string, Entry>, cov
     level: entry.required || within.some((inner) => inner.required) ? 'required' : 'recommended',
     safety: followUp.safety || within.some((inner) => inner.followUp.safety),
     causes: entry.kind === 'excluded' ? [] : causesOf(entry, known),
-    decides: entry.kind === 'undecided' ? decidesOf(entry, entries, known, new Set()) : [],
+    decides: entry.kind === 'undecided' ? decidesOf(entry, entries, ways, known, new Set()) : [],
     ...(coveredBy ? { coveredBy } : {}),
     ...(onOrder ? { onOrder } : {}),
     boxes: boxesOf(entry),
@@ -66,7 +67,7 @@ function dedupe(causes: readonly Cause[]): Cause[] {
 function causeKey(cause: Cause): string {
   if (cause.kind === 'pull') return `~${cause.by.id}/${cause.state.id}/${cause.how}`;
   const line = cause.line as { key?: string } | undefined;
-  return `${line?.key ?? cause.code}/${String(cause.trigger.index).padStart(3, '0')}`;
+  return `${cause.trigger.level === 'required' ? 0 : 1}/${line?.key ?? cause.code}/${String(cause.trigger.index).padStart(3, '0')}`;
 }
 
 function traitsOf(followUp: FollowUp, hit: Hit, known: Known): TraitUse[] {
@@ -78,20 +79,22 @@ function traitsOf(followUp: FollowUp, hit: Hit, known: Known): TraitUse[] {
 }
 
 /** Questions that could settle it; where it hangs on an undecided step, that step's questions. */
-function decidesOf(entry: Entry, entries: ReadonlyMap<string, Entry>, known: Known, seen: Set<string>): string[] {
+function decidesOf(entry: Entry, entries: ReadonlyMap<string, Entry>, ways: ReadonlyMap<string, PlannedWays>, known: Known, seen: Set<string>): string[] {
   if (seen.has(entry.followUp.id)) return [];
   seen.add(entry.followUp.id);
   const names = new Set<string>();
   const follow = (id: string) => {
     const other = entries.get(id);
-    if (other?.kind === 'undecided') for (const name of decidesOf(other, entries, known, seen)) names.add(name);
+    if (other?.kind === 'undecided') for (const name of decidesOf(other, entries, ways, known, seen)) names.add(name);
   };
-  for (const name of entry.own.decides) {
+  const note = (name: string) => {
     if (name.startsWith('step:')) follow(name.slice('step:'.length));
+    else if (name.startsWith('way:')) for (const question of ways.get(name.slice('way:'.length))?.decides ?? []) names.add(question);
     else names.add(name);
-  }
+  };
+  for (const name of entry.own.decides) note(name);
   for (const pull of entry.pulls.values()) {
-    for (const name of pull.decides) names.add(name);
+    for (const name of pull.decides) note(name);
     follow(pull.by.id);
   }
   if (entry.pulls.size > 0) for (const name of known.open([entry.followUp.fits])) names.add(name);

@@ -1,4 +1,5 @@
 import type { z } from 'zod';
+import { makersFile, mandatesFile } from '../vehicle/schema.ts';
 import { Compiler } from './compile.ts';
 import { CAR_FACTS, type Domain } from './domain.ts';
 import { type Fault, pointer } from './fault.ts';
@@ -54,6 +55,8 @@ export function loadRulebook(files: RuleFiles): Loaded {
   }
   const parts = new Map<string, Part>([...partRows].map(([id, row]) => [id, compiler.part(id, 'parts.json', row)]));
   const sorted = new Map([...followUps].sort(([a], [b]) => (a < b ? -1 : 1)));
+  const makerBook = shaped('makers.json', parsed.get('makers.json'), true, makersFile, faults);
+  const mandates = shaped('mandates.json', parsed.get('mandates.json'), true, mandatesFile, faults);
   const rulebook: Rulebook = {
     version: fingerprint(files),
     followUps: sorted,
@@ -63,7 +66,9 @@ export function loadRulebook(files: RuleFiles): Loaded {
     states: indexStates(stateRows, sorted),
     setups,
     sources: rows('sources.json', SourcesFile, SourceRow),
-    makers: makerNames(parsed.get('makers.json')),
+    makers: new Map(Object.entries(makerBook?.makers ?? {}).map(([id, row]) => [id, row.name])),
+    ...(makerBook ? { makerBook } : {}),
+    ...(mandates ? { mandates } : {}),
     callsByPart: indexCalls(sorted, (call) => call.match?.part),
     callsByCode: indexCalls(sorted, (call) => call.code),
   };
@@ -143,11 +148,6 @@ function indexStates(rows: ReadonlyMap<string, StateRow>, followUps: ReadonlyMap
       ];
     }),
   );
-}
-
-function makerNames(file: unknown): Map<string, string> {
-  const makers = typeof file === 'object' && file !== null ? (file as { makers?: Record<string, { name?: string }> }).makers : undefined;
-  return new Map(Object.entries(makers ?? {}).map(([id, row]) => [id, row?.name ?? id]));
 }
 
 /** Two FNV-1a hashes of 32 bit over all files in order of path: tells two rulebooks apart, protects nothing. */

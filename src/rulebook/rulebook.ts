@@ -1,3 +1,4 @@
+import type { MakerBook, Mandates } from '../vehicle/schema.ts';
 import type { Condition } from './condition.ts';
 import type { Domain } from './domain.ts';
 import type { Did, Duration, FollowUpFile, Level, Phase, Scope, WorkMatch } from './schema.ts';
@@ -17,6 +18,8 @@ export interface Rulebook {
   readonly sources: ReadonlyMap<string, SourceRow>;
   /** Known makers (id to display name); empty where makers.json is absent. */
   readonly makers: ReadonlyMap<string, string>;
+  readonly makerBook?: MakerBook;
+  readonly mandates?: Mandates;
   readonly callsByPart: ReadonlyMap<string, readonly Call[]>;
   readonly callsByCode: ReadonlyMap<string, readonly Call[]>;
 }
