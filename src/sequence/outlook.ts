@@ -33,27 +33,32 @@ class Part {
   private readonly kept: readonly number[];
   /** by the standing of the whole model */
   private readonly standings: number[] = [];
-  private readonly scratch: Int32Array;
+  /** a done-set for each depth of the recursion, for so many are made */
+  private readonly sets: Int32Array[] = [];
 
   constructor(model: Model, precedence: Precedence, kept: readonly number[]) {
     this.kept = kept;
     this.setups = new Setups(project(model, kept));
     this.labels = new Labels(precedence.words);
-    this.scratch = new Int32Array(precedence.words);
     this.field = { ordering: orderingOf(this.setups), precedence };
   }
 
   ahead(done: Int32Array, whole: number, values: readonly number[]): number {
-    this.scratch.set(done);
-    return this.least(this.scratch, (this.standings[whole] ??= this.standingOf(values)));
+    this.setAt(0).set(done);
+    return this.least(0, (this.standings[whole] ??= this.standingOf(values)));
   }
 
   private standingOf(values: readonly number[]): number {
     return this.setups.number(this.kept.map((dimension) => values[dimension]!));
   }
 
-  /** Changes `done`. */
-  private least(done: Int32Array, standing: number): number {
+  private setAt(depth: number): Int32Array {
+    return (this.sets[depth] ??= new Int32Array(this.field.precedence.words));
+  }
+
+  /** The least cost of what is not in the set of this depth. */
+  private least(depth: number, standing: number): number {
+    const done = this.setAt(depth);
     settle(this.field, done, standing);
     const { labels, field } = this;
     const known = labels.find(done, standing);
@@ -62,9 +67,10 @@ class Part {
     let least = Infinity;
     forEachChoice(field, done, standing, (step, _, move) => {
       if (move.cost >= least) return;
-      const next = done.slice();
+      const next = this.setAt(depth + 1);
+      next.set(done);
       add(next, step);
-      least = Math.min(least, move.cost + this.least(next, move.to));
+      least = Math.min(least, move.cost + this.least(depth + 1, move.to));
     });
     const cost = least === Infinity ? 0 : least;
     labels.insert(done, standing, cost, 0);

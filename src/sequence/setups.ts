@@ -43,10 +43,13 @@ export class Setups {
   }
 
   private reckonStill(standing: number): Int32Array {
-    const { count } = this.model;
+    const { count, demands, becomes } = this.model;
+    const values = this.values[standing]!;
     const still = new Int32Array(Math.max(1, Math.ceil(count / 32)));
+    if (this.violated(values)) return still;
     for (let step = 0; step < count; step++) {
-      if (this.moves(standing, step)[0]?.still) still[step >> 5]! |= 1 << (step & 31);
+      const isMet = demands[step]!.every((value, dimension) => value === undefined || value === values[dimension]);
+      if (isMet && leavesAll(becomes[step]!)) still[step >> 5]! |= 1 << (step & 31);
     }
     return still;
   }
@@ -58,7 +61,7 @@ export class Setups {
       const after = during.map((value, dimension) => becomes[step]![dimension] ?? value);
       const changes = during.filter((value, dimension) => value !== from[dimension]).length;
       const total = during.reduce((sum, value, dimension) => sum + cost[dimension]![from[dimension]!]![value]!, 0);
-      const still = changes === 0 && becomes[step]!.every((value) => value === undefined);
+      const still = changes === 0 && leavesAll(becomes[step]!);
       return { to: this.number(after), cost: total, still, during, changes };
     });
     return moves.sort((a, b) => a.cost - b.cost || compare(a.during, b.during));
@@ -66,18 +69,21 @@ export class Setups {
 
   /** The set-up as demanded where it may be, else all ways to move as little else as makes it allowed. */
   private allowed(demanded: readonly number[], step: number): (readonly number[])[] {
-    if (!this.isForbidden(demanded)) return [demanded];
-    const { demands, values, forbidden } = this.model;
-    const free = values.flatMap((_, dimension) =>
-      demands[step]![dimension] === undefined && forbidden.some((pairs) => pairs.some(([d]) => d === dimension))
-        ? [dimension]
-        : [],
-    );
-    let ways: (readonly number[])[] = [demanded];
-    for (const dimension of free) {
-      ways = ways.flatMap((way) => values[dimension]!.map((_, value) => way.with(dimension, value)));
-    }
-    return ways.filter((way) => !this.isForbidden(way) && !this.canTakeBack(way, demanded));
+    const ways = new Map<string, readonly number[]>();
+    // Whatever is allowed differs from a forbidden combination in one of its values: try each that is free to move.
+    const move = (way: readonly number[]): void => {
+      const pairs = this.violated(way);
+      if (!pairs) {
+        if (!this.canTakeBack(way, demanded)) ways.set(way.join(), way);
+        return;
+      }
+      for (const [dimension, held] of pairs) {
+        if (this.model.demands[step]![dimension] !== undefined || way[dimension] !== demanded[dimension]) continue;
+        this.model.values[dimension]!.forEach((_, value) => value !== held && move(way.with(dimension, value)));
+      }
+    };
+    move(demanded);
+    return [...ways.values()];
   }
 
   /** Some of the moved dimensions could have stayed as they were. */
@@ -88,14 +94,19 @@ export class Setups {
       moved.forEach((dimension, at) => {
         if (some & (1 << at)) back[dimension] = demanded[dimension]!;
       });
-      if (!this.isForbidden(back)) return true;
+      if (!this.violated(back)) return true;
     }
     return false;
   }
 
-  private isForbidden(values: readonly number[]): boolean {
-    return this.model.forbidden.some((pairs) => pairs.every(([dimension, value]) => values[dimension] === value));
+  /** A forbidden combination that these values hold. */
+  private violated(values: readonly number[]): Model['forbidden'][number] | undefined {
+    return this.model.forbidden.find((pairs) => pairs.every(([dimension, value]) => values[dimension] === value));
   }
+}
+
+function leavesAll(becomes: readonly (number | undefined)[]): boolean {
+  return becomes.every((value) => value === undefined);
 }
 
 function compare(a: readonly number[], b: readonly number[]): number {
