@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import type { Question } from '../../src/resolve/result.ts';
-import { choice } from '../keys/choice.ts';
+import { choice, type Option } from '../keys/choice.ts';
 import '../plate/plate.ts';
 import { blank, key, sheet } from '../sheet/sheet.styles.ts';
 import { capital, sentence } from '../sheet/time.ts';
@@ -37,6 +37,7 @@ export class QuestionCard extends LitElement {
       p { line-height: 1.24; margin: 4px 0 9px; }
       lb-plate { margin-bottom: 5px; }
       .key { padding: 4px 12px; }
+      select { max-width: 320px; margin-bottom: 8px; }
       form { display: flex; flex-wrap: wrap; gap: 8px; margin-bottom: 8px; }
       form > * { flex: 0 1 auto; }
       form input { flex: 1 1 140px; max-width: 260px; }
@@ -50,6 +51,10 @@ export class QuestionCard extends LitElement {
   @property({ attribute: false }) answer: string | null | undefined = undefined;
   /** Likely, and not taken as known. */
   @property() hint = '';
+  /** Answers beyond those on keys, to be picked from a list. */
+  @property({ attribute: false }) more: readonly Option[] = [];
+  /** Any word or number may be written, beside what is on keys. */
+  @property({ type: Boolean }) free = false;
   @query('input') private readonly field!: HTMLInputElement | null;
 
   override render(): TemplateResult {
@@ -61,7 +66,7 @@ export class QuestionCard extends LitElement {
         ${question.safety ? html`<lb-plate flat></lb-plate>` : nothing}
         <h2><span class="pen">${this.number}</span>&ensp;${capital(question.text)}</h2>
         <p>${question.howToTell ? sentence(question.howToTell) : ''} <span class="soft">${this.settles()} ${this.hint}</span></p>
-        ${question.answers.length > 0 ? nothing : this.free()}
+        ${this.free || question.answers.length === 0 ? this.writing() : nothing} ${this.more.length > 0 ? this.list() : nothing}
         ${choice(question.text, this.options(), this.picked(), (value) => this.pick(value))}
       </div>
     </div>`;
@@ -73,7 +78,7 @@ export class QuestionCard extends LitElement {
     return `Settles ${count} ${count === 1 ? 'step' : 'steps'}.`;
   }
 
-  private options(): { value: string; text: string }[] {
+  private options(): Option[] {
     const given = this.question.answers.filter(({ value }) => value !== CANNOT_TELL).map(({ value, text }) => ({ value, text: capital(text) }));
     return [...given, { value: CANNOT_TELL, text: "Looked, can't tell" }];
   }
@@ -89,7 +94,20 @@ export class QuestionCard extends LitElement {
     this.dispatchEvent(new Answered(this.question.id, again ? undefined : answer));
   }
 
-  private free(): TemplateResult {
+  private list(): TemplateResult {
+    const listed = this.more.some(({ value }) => value === this.answer);
+    return html`<select aria-label=${`${this.question.text} Another`} @change=${this.pickListed}>
+      <option value="" ?selected=${!listed}>another</option>
+      ${this.more.map(({ value, text }) => html`<option value=${value} ?selected=${value === this.answer}>${text}</option>`)}
+    </select>`;
+  }
+
+  private readonly pickListed = (event: Event): void => {
+    const { value } = event.target as HTMLSelectElement;
+    if (value) this.dispatchEvent(new Answered(this.question.id, value));
+  };
+
+  private writing(): TemplateResult {
     return html`<form @submit=${this.write}>
       <input aria-label=${this.question.text} .value=${this.answer ?? ''} autocomplete="off" />
       <button class="key">Write it down</button>

@@ -7,7 +7,7 @@ export const row = css`
     content: ''; position: absolute; top: 0; bottom: 0; left: calc(var(--margin) + var(--line) / 2 - var(--rail) / 2);
     width: var(--rail); border: solid var(--ink); border-width: 0 2.5px; background: var(--paper);
   }
-  :host([last]) .r::before { bottom: auto; height: 32px; }
+  :host([last]) .r::before, .r.last::before { bottom: auto; height: 32px; }
   .m { grid-column: 1; justify-self: end; padding-top: 15px; z-index: 1; }
   .k { grid-column: 2; justify-self: center; padding-top: 6px; z-index: 1; }
   .t { grid-column: 3; display: block; padding: 9px 12px 9px 6px; min-width: 0; min-height: var(--row); color: inherit; font-weight: 400; text-decoration: none; }

@@ -1,6 +1,7 @@
 import { css } from 'lit';
 
 export const openStep = css`
+  :host { container-type: inline-size; }
   article { border: 4px solid var(--ink); background: var(--paper); position: relative; }
   .top { display: flex; flex-wrap: wrap; gap: 4px 10px; align-items: center; padding: 4px 14px 4px 8px; background: var(--paint); color: var(--on-paint); border-bottom: 4px solid var(--ink); --ink: #12161a; --paper: #ffd21f; border-color: #12161a; }
   .top lb-bolt { width: 52px; height: 52px; }
@@ -33,6 +34,6 @@ export const openStep = css`
   .tree ul { padding-left: 18px; border-left: 2px solid var(--ink); }
   .tree li { padding: 2px 0; line-height: 1.26; }
   footer { border-top: 2px solid var(--ink); padding: 10px 14px; }
-  @media (max-width: 1180px) { .columns { grid-template-columns: minmax(0, 1fr); } .columns > div + div { border-left: 0; border-top: 2px solid var(--ink); } }
+  @container (max-width: 700px) { .columns { grid-template-columns: minmax(0, 1fr); } .columns > div + div { border-left: 0; border-top: 2px solid var(--ink); } }
   @media (max-width: 560px) { .top h2 { font-size: 1.5rem; flex: 1 1 180px; } .top .state { text-align: left; flex-basis: 100%; padding-left: 8px; } }
 `;

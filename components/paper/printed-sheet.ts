@@ -1,0 +1,137 @@
+import '../bolt/bolt.ts';
+import '../head/brand-mark.ts';
+import '../plate/plate.ts';
+import { html, LitElement, nothing, type TemplateResult } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import type { Step, Undecided } from '../../src/checklist.ts';
+import type { KnownTrait } from '../../src/resolve/facts.ts';
+import type { Rulebook } from '../../src/rulebook/rulebook.ts';
+import { sheet } from '../sheet/sheet.styles.ts';
+import { capital, minutesText, placeText, sentence } from '../sheet/time.ts';
+import { type Blank, blanks } from '../step/readings.ts';
+import { pageFrame } from './page-frame.ts';
+import { paper } from './printed-sheet.styles.ts';
+
+interface Stop {
+  readonly letter: string;
+  readonly name: string;
+  readonly changes: readonly string[];
+  readonly changeMinutes: number;
+  readonly glyphs: readonly { readonly text: string }[];
+  readonly steps: readonly Step[];
+}
+
+/** The route sheet on paper: blanks to write in, room to sign, no keys. It stands on no screen. */
+@customElement('lb-printed-sheet')
+export class PrintedSheet extends LitElement {
+  static override styles = [sheet, paper];
+
+  @property() ro = '';
+  @property() vin = '';
+  @property() car = '';
+  /** Day and time of printing, in words. */
+  @property() date = '';
+  @property({ attribute: false }) work: readonly string[] = [];
+  @property({ attribute: false }) beforeWork: readonly Step[] = [];
+  @property({ attribute: false }) stops: readonly Stop[] = [];
+  @property({ attribute: false }) undecided: readonly Undecided[] = [];
+  @property({ attribute: false }) numbers: ReadonlyMap<string, number> = new Map();
+  @property({ type: Number }) total = 0;
+  @property({ attribute: false }) rulebook!: Rulebook;
+  @property({ attribute: false }) known: ReadonlyMap<string, KnownTrait> = new Map();
+  private frame: CSSStyleSheet | undefined;
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.wear(undefined);
+  }
+
+  override updated(): void {
+    const left = [this.ro, this.vin, this.date].filter(Boolean).join(' · ');
+    this.wear(pageFrame(left, `Rules ${this.rulebook.version}, page `));
+  }
+
+  private wear(frame: CSSStyleSheet | undefined): void {
+    const others = document.adoptedStyleSheets.filter((one) => one !== this.frame);
+    document.adoptedStyleSheets = frame ? [...others, frame] : others;
+    this.frame = frame;
+  }
+
+  override render(): TemplateResult {
+    return html`<article>
+      <header>
+        <lb-brand-mark></lb-brand-mark>
+        <div><p class="title">Route sheet</p>What the car must be told before it goes</div>
+        <div class="right"><p class="ro">${this.ro}</p><b>Printed ${this.date}</b></div>
+      </header>
+      <div class="car">
+        <p><b>${this.car}</b><br /><span class="pen">${this.vin || 'VIN not written'}</span></p>
+        <p><b>Work</b> ${this.work.map(sentence).join(' ')}</p>
+        <p><b>About ${minutesText(this.total)}</b><br />until it can go</p>
+      </div>
+      ${this.beforeWork.length > 0 ? html`<section><h2>Before you start</h2>${this.beforeWork.map((step) => this.step(step))}</section>` : nothing}
+      ${this.stops.map((stop) => this.stop(stop))}
+      ${this.undecided.length > 0 ? this.perhaps() : nothing}
+      <p class="end">Outline only; the maker's procedure rules. A step without a name beside it is not done.</p>
+    </article>`;
+  }
+
+  private stop({ letter, name, changes, changeMinutes, glyphs, steps }: Stop): TemplateResult {
+    const change = html`<p class="tear"><span>${changes.map(sentence).join(' ')} ${changeMinutes > 0 ? minutesText(changeMinutes) : ''}</span></p>`;
+    return html`<section>
+      ${changes.length > 0 ? change : nothing}
+      <h2><span class="letter">${letter}</span>${name} <small>${glyphs.map(({ text }) => text).join(', ')}</small></h2>
+      ${steps.map((step) => this.step(step))}
+    </section>`;
+  }
+
+  private step(step: Step): TemplateResult {
+    const followUp = this.rulebook.followUps.get(step.followUp);
+    const way = followUp?.ways.find(({ id }) => id === step.way);
+    const car = { known: this.known, domains: this.rulebook.domains };
+    const values = [
+      ...step.confirms.map(({ text }): Blank => ({ label: text, unit: '', limits: [], choices: [] })),
+      ...(step.minutes.ask ? [{ label: step.minutes.ask, unit: 'min', limits: [], choices: [] }] : []),
+      ...blanks([...(way?.text.entry ?? []), ...(way?.text.proof ?? []), ...(followUp?.text.proof ?? [])], car, this.rulebook.makers),
+    ];
+    const boxes = step.boxes.length > 0 ? step.boxes.map((box) => capital(placeText(box))) : [''];
+    const cautions = [...(way?.text.cautions ?? []), ...(followUp?.text.cautions ?? [])];
+    return html`<div class="step">
+      <lb-bolt plain .safety=${step.safety}></lb-bolt>
+      <div>
+        <h3>${this.numbers.get(step.id)}&ensp;${step.title} ${step.safety ? html`<lb-plate flat></lb-plate>` : nothing}${step.level === 'recommended' ? html`<small>recommended</small>` : nothing}</h3>
+        <p class="why">${step.because.map(sentence).join(' ')}${this.waits(step)}</p>
+        <ol>${(way?.text.outline ?? []).map((line) => html`<li>${line}</li>`)}</ol>
+        ${cautions.map((text) => html`<p class="caution"><b>Caution.</b> ${sentence(text)}</p>`)}
+      </div>
+      <div class="blanks">
+        ${values.map(({ label, unit, limits, choices }) => html`<div class="blank"><span>${label}${[...limits, ...(choices.length > 0 ? [choices.join(' / ')] : [])].map((limit) => html`<br /><small>${limit}</small>`)}</span><span class="box">${unit}</span></div>`)}
+        ${boxes.map((box) => html`<div class="sign"><span>${box ? `${box}: took, name` : 'Took, name'}</span><span>Time</span></div>`)}
+      </div>
+    </div>`;
+  }
+
+  private waits(step: Step): string {
+    const numbers = [...new Set(step.waitsFor)].map((id) => this.numbers.get(id)).filter((number) => number !== undefined).sort((a, b) => a - b);
+    return numbers.length > 0 ? ` Waits for ${numbers.join(', ')}.` : '';
+  }
+
+  private perhaps(): TemplateResult {
+    return html`<section>
+      <h2>Perhaps, until somebody looks</h2>
+      ${this.undecided.map(
+        ({ title, safety, because }) => html`<div class="step perhaps">
+          <span></span>
+          <div><h3>${title} ${safety ? html`<lb-plate flat></lb-plate>` : nothing}</h3><p class="why">${because.map(sentence).join(' ')}</p></div>
+          <div class="blanks"><div class="sign"><span>Looked, name</span><span>Time</span></div></div>
+        </div>`,
+      )}
+    </section>`;
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'lb-printed-sheet': PrintedSheet;
+  }
+}

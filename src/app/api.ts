@@ -1,0 +1,46 @@
+import type { JobFile } from '../resolve/facts.ts';
+import type { RuleBundle } from './book.ts';
+
+/** A job as the server keeps it. */
+export interface ServedJob {
+  readonly job: JobFile;
+  readonly revision: number;
+  readonly updated: string;
+}
+
+/** The server was there and refused; the message is its own sentence. */
+export class Refused extends Error {
+  constructor(
+    message: string,
+    readonly status: number,
+    readonly current: ServedJob | undefined,
+  ) {
+    super(message);
+  }
+}
+
+export async function fetchRules(): Promise<RuleBundle> {
+  return (await ask('/api/rules')) as RuleBundle;
+}
+
+export async function fetchJobs(): Promise<readonly ServedJob[]> {
+  return ((await ask('/api/jobs')) as { jobs: ServedJob[] }).jobs;
+}
+
+/** Throws Refused with the job as it stands, if somebody else changed it since `revision`. */
+export async function sendJob(job: JobFile, revision: number, rules: string): Promise<ServedJob> {
+  return (await ask(`/api/jobs/${encodeURIComponent(job.ro)}`, {
+    method: 'PUT',
+    headers: { 'content-type': 'application/json', 'if-match': `"${revision}"`, 'x-rules': rules },
+    body: JSON.stringify(job),
+  })) as ServedJob;
+}
+
+/** Rejects with Refused where the server answered no, with a TypeError where it did not answer. */
+async function ask(path: string, init?: RequestInit): Promise<unknown> {
+  const response = await fetch(path, init);
+  const body: unknown = await response.json().catch(() => undefined);
+  if (response.ok) return body;
+  const { error, current } = (body ?? {}) as { error?: string; current?: ServedJob };
+  throw new Refused(error ?? `the server answered ${response.status}`, response.status, current);
+}

@@ -1,0 +1,151 @@
+import type { JobFile } from '../resolve/facts.ts';
+import { fetchJobs, Refused, sendJob, type ServedJob } from './api.ts';
+import type { Held, Keep } from './keep.ts';
+
+/** Two versions of one job, of which a person must choose. */
+export interface Clash {
+  readonly ro: string;
+  readonly theirs: ServedJob;
+}
+
+const RETRY_MS = 5_000;
+
+/**
+ * All jobs on this tablet. A change is kept here at once and sent on when the server can be reached.
+ * Fires `change` whenever anything that can be shown has changed.
+ */
+export class Jobs extends EventTarget {
+  private readonly held = new Map<string, Held>();
+  private sending: Promise<void> | undefined;
+  private retry: ReturnType<typeof setTimeout> | undefined;
+  private tellsServer = true;
+  readonly clashes = new Map<string, Clash>();
+  /** The server's refusal of a job, by RO number. */
+  readonly refusals = new Map<string, string>();
+
+  private constructor(
+    private readonly keep: Keep,
+    private readonly rules: () => string,
+    private readonly now: () => number,
+  ) {
+    super();
+  }
+
+  static async open(keep: Keep, rules: () => string, now: () => number): Promise<Jobs> {
+    const jobs = new Jobs(keep, rules, now);
+    for (const held of await keep.jobs()) jobs.held.set(held.job.ro, held);
+    return jobs;
+  }
+
+  /** The last one changed first. */
+  list(): JobFile[] {
+    return [...this.held.values()].sort((a, b) => b.changed - a.changed || (a.job.ro < b.job.ro ? -1 : 1)).map(({ job }) => job);
+  }
+
+  get(ro: string): JobFile | undefined {
+    return this.held.get(ro)?.job;
+  }
+
+  /** Whether everything has reached the server. */
+  get allSent(): boolean {
+    return this.tellsServer && [...this.held.values()].every(({ waiting }) => !waiting);
+  }
+
+  put(job: JobFile): void {
+    const revision = this.held.get(job.ro)?.revision ?? 0;
+    this.hold({ job, revision, waiting: true, changed: this.now() });
+    void this.send();
+  }
+
+  /** Fetches what other tablets wrote, then sends what waits here. */
+  async sync(): Promise<void> {
+    try {
+      for (const served of await fetchJobs()) this.meet(served);
+      this.tellsServer = true;
+    } catch (error) {
+      if (!(error instanceof TypeError) && !(error instanceof Refused)) throw error;
+      this.tellsServer = false;
+      this.later();
+    }
+    this.changed();
+    await this.send();
+  }
+
+  /** Settles a clash: this tablet's version goes over theirs, or theirs is taken. */
+  settle(ro: string, whose: 'ours' | 'theirs'): void {
+    const clash = this.clashes.get(ro);
+    const held = this.held.get(ro);
+    if (!clash || !held) return;
+    this.clashes.delete(ro);
+    if (whose === 'theirs') this.hold(fromServer(clash.theirs));
+    else this.hold({ ...held, revision: clash.theirs.revision });
+    void this.send();
+  }
+
+  private meet(served: ServedJob): void {
+    const held = this.held.get(served.job.ro);
+    if (held?.waiting && held.revision !== served.revision) this.clashes.set(served.job.ro, { ro: served.job.ro, theirs: served });
+    else if (!held?.waiting && held?.revision !== served.revision) this.hold(fromServer(served));
+  }
+
+  private hold(held: Held): void {
+    this.held.set(held.job.ro, held);
+    void this.keep.putJob(held);
+    this.changed();
+  }
+
+  /** One sender at a time, so that each change stands on the revision before it. */
+  private send(): Promise<void> {
+    this.sending ??= this.sendWaiting().finally(() => {
+      this.sending = undefined;
+    });
+    return this.sending;
+  }
+
+  private async sendWaiting(): Promise<void> {
+    for (let held = this.nextWaiting(); held; held = this.nextWaiting()) {
+      const { job, revision } = held;
+      try {
+        const served = await sendJob(job, revision, this.rules());
+        this.tellsServer = true;
+        this.refusals.delete(job.ro);
+        const now = this.held.get(job.ro) ?? held;
+        // Changed again while it was under way: the newer one still waits, on the new revision.
+        this.hold({ ...now, revision: served.revision, waiting: now.job !== job });
+      } catch (error) {
+        if (!this.refused(error, job.ro)) return;
+      }
+    }
+  }
+
+  private nextWaiting(): Held | undefined {
+    return [...this.held.values()].find(({ job, waiting }) => waiting && !this.clashes.has(job.ro) && !this.refusals.has(job.ro));
+  }
+
+  /** Whether the sender can go on with other jobs. */
+  private refused(error: unknown, ro: string): boolean {
+    if (error instanceof Refused && error.current) this.clashes.set(ro, { ro, theirs: error.current });
+    else if (error instanceof Refused && error.status < 500) this.refusals.set(ro, error.message);
+    else {
+      this.tellsServer = false;
+      this.later();
+      this.changed();
+      return false;
+    }
+    this.changed();
+    return true;
+  }
+
+  private later(): void {
+    clearTimeout(this.retry);
+    this.retry = setTimeout(() => void this.sync(), RETRY_MS);
+  }
+
+  private changed(): void {
+    this.dispatchEvent(new Event('change'));
+  }
+}
+
+function fromServer({ job, revision, updated }: ServedJob): Held {
+  return { job, revision, waiting: false, changed: Date.parse(updated) };
+}

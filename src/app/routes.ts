@@ -1,0 +1,56 @@
+/** Where in the app one is; lives behind the # so that any server can serve the page. */
+export type Place =
+  | { readonly at: 'bay' }
+  | { readonly at: 'new' }
+  | { readonly at: Leaf; readonly ro: string; readonly step?: string };
+
+export const LEAVES = ['write-up', 'car', 'before', 'route'] as const;
+export type Leaf = (typeof LEAVES)[number];
+
+export const LEAF_NAMES: Readonly<Record<Leaf, string>> = {
+  'write-up': 'Write-up',
+  car: 'What has this car?',
+  before: 'Before you start',
+  route: 'Route',
+};
+
+/** Anything that is no place is the bay sheet. */
+export function readPlace(hash: string): Place {
+  const [first, ro, leaf, step] = hash.replace(/^#?\/?/, '').split('/').map(decode);
+  if (first === 'new') return { at: 'new' };
+  const at = LEAVES.find((known) => known === leaf);
+  if (first !== 'job' || !ro || !at) return { at: 'bay' };
+  return { at, ro, ...(step ? { step } : {}) };
+}
+
+export function linkTo(ro: string, leaf: Leaf, step?: string): string {
+  return ['#/job', encodeURIComponent(ro), leaf, ...(step ? [encodeURIComponent(step)] : [])].join('/');
+}
+
+export function leafNumber(leaf: Leaf): string {
+  return `leaf ${LEAVES.indexOf(leaf) + 1} of ${LEAVES.length}`;
+}
+
+/** The leaves before and behind, for the keys that turn. */
+export function turns(ro: string, leaf: Leaf): { back?: Turn; on?: Turn } {
+  const index = LEAVES.indexOf(leaf);
+  const [before, behind] = [LEAVES[index - 1], LEAVES[index + 1]];
+  return { ...(before ? { back: turn(ro, before) } : {}), ...(behind ? { on: turn(ro, behind) } : {}) };
+}
+
+interface Turn {
+  readonly text: string;
+  readonly href: string;
+}
+
+function turn(ro: string, leaf: Leaf): Turn {
+  return { text: LEAF_NAMES[leaf], href: linkTo(ro, leaf) };
+}
+
+function decode(part: string): string {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part;
+  }
+}

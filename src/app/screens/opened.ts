@@ -1,0 +1,47 @@
+import '../../../components/step/open-step.ts';
+import { html, nothing, type TemplateResult } from 'lit';
+import type { Neighbour } from '../../../components/step/open-step.ts';
+import type { Step } from '../../checklist.ts';
+import type { Book } from '../book.ts';
+import type { Planned } from '../plan.ts';
+import { type Leaf, linkTo } from '../routes.ts';
+
+/** The step under the hand, drawn in full; nothing if it is no longer on the sheet. */
+export function opened(id: string, planned: Planned, book: Book): TemplateResult | typeof nothing {
+  const { list, facts, numbers, job } = planned;
+  const step = list?.steps.find((one) => one.id === id);
+  const followUp = step && book.rulebook.followUps.get(step.followUp);
+  if (!list || !facts || !step || !followUp) return nothing;
+  const neighbour = (other: string, because: string): Neighbour[] => {
+    const found = list.steps.find((one) => one.id === other);
+    if (!found) return [];
+    return [{ number: numbers.get(other) ?? 0, title: found.title, safety: found.safety, href: linkTo(job.ro, leafOf(found), other), because }];
+  };
+  const holdsUp = list.steps.flatMap((one) => one.waits.filter((wait) => wait.step === id && !wait.perhaps).map(() => one.id));
+  return html`<lb-open-step
+    .step=${step}
+    .followUp=${followUp}
+    .rulebook=${book.rulebook}
+    .car=${{ known: facts.car, domains: book.rulebook.domains }}
+    .number=${numbers.get(id) ?? 0}
+    .waitsFor=${waits(step).flatMap(({ id: other, because }) => neighbour(other, because))}
+    .holdsUp=${[...new Set(holdsUp)].flatMap((other) => neighbour(other, ''))}
+  ></lb-open-step>`;
+}
+
+/** The leaf on which a step stands. */
+export function leafOf({ phase }: Step): Leaf {
+  return phase === 'before' ? 'before' : 'route';
+}
+
+/** Each forerunner once, with all its reasons. */
+function waits(step: Step): { id: string; because: string }[] {
+  const reasons = new Map<string, string[]>();
+  for (const wait of step.waits) {
+    if (wait.perhaps) continue;
+    const lag = [wait.within ? `start within ${wait.within}` : '', wait.later ? `holds only after ${wait.later}` : ''].filter(Boolean);
+    const text = [wait.because, ...lag].join(', ');
+    reasons.set(wait.step, [...new Set([...(reasons.get(wait.step) ?? []), text])]);
+  }
+  return [...reasons].map(([id, texts]) => ({ id, because: texts.join('; ') }));
+}

@@ -1,0 +1,110 @@
+import '../../../components/change/tear-line.ts';
+import '../../../components/plate/plate.ts';
+import '../../../components/step/step-row.ts';
+import '../../../components/stop/stop-row.ts';
+import { html, nothing, type PropertyValues, type TemplateResult } from 'lit';
+import { customElement } from 'lit/decorators.js';
+import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
+import { minutesText, sentence } from '../../../components/sheet/time.ts';
+import type { Step, Undecided } from '../../checklist.ts';
+import { setWorkDone } from '../job.ts';
+import { openQuestions, stepsOf } from '../plan.ts';
+import { linkTo } from '../routes.ts';
+import { say, type Stop, stops } from '../stops.ts';
+import { Leaf, leaf } from './leaf.ts';
+import { opened } from './opened.ts';
+import { route } from './route-leaf.styles.ts';
+import './why-not.ts';
+
+/** Leaf 4: the route sheet. Steps in order, grouped by set-up, tear lines saying what to change between. */
+@customElement('lb-route-leaf')
+export class RouteLeaf extends Leaf {
+  static override styles = [sheet, key, leaf, route];
+
+  override render(): TemplateResult {
+    const steps = stepsOf(this.planned, 'later');
+    const all = stops(steps, this.book.rulebook);
+    const isOpen = steps.some(({ id }) => id === this.step);
+    return html`${this.brief(steps)}
+      <div class="body ${isOpen ? 'opened' : ''}">
+        ${steps.length === 0 ? html`<p class="none">Nothing follows from this work.</p>` : nothing}
+        <ol aria-label="Route">${all.map((stop, i) => this.stop(stop, i === all.length - 1))}</ol>
+        ${this.rings()} ${this.perhaps()}
+        <div class="after"><lb-why-not .planned=${this.planned} .book=${this.book}></lb-why-not></div>
+      </div>`;
+  }
+
+  override updated(changed: PropertyValues<this>): void {
+    if (!changed.has('step') || !this.step) return;
+    // The sheet is long: whoever opens a step from elsewhere is taken to it.
+    this.renderRoot.querySelector('li.here')?.scrollIntoView({ block: 'nearest' });
+  }
+
+  private brief(steps: readonly Step[]): TemplateResult {
+    const { list, job } = this.planned;
+    const time = list?.time;
+    const questions = openQuestions(this.planned).length;
+    const safety = steps.filter((step) => step.safety).length;
+    const counted = `${steps.length} ${steps.length === 1 ? 'step' : 'steps'}${safety > 0 ? `, ${safety} of them safety` : ''}.`;
+    const total = time && time.total > 0 ? html` About <b class="pen">${minutesText(time.total)}</b> until it can go: ${minutesText(time.hands)} hands, ${minutesText(time.changes)} changes, ${minutesText(time.waiting)} waiting.` : nothing;
+    return html`<div class="brief screen">
+      <p>${counted}${total}
+        ${questions > 0 ? html`<a class="alone" href=${linkTo(job.ro, 'car')}>${questions} ${questions === 1 ? 'question' : 'questions'} open</a>` : nothing}</p>
+      ${job['work-done'] ? nothing : html`<button class="key" @click=${() => this.change(setWorkDone(job, true))}>The work is done</button>`}
+      ${steps.length > 0 ? html`<button class="key" @click=${() => window.print()}>Print the sheet</button>` : nothing}
+    </div>`;
+  }
+
+  private stop(stop: Stop, isLastStop: boolean): TemplateResult {
+    const change = stop.changes.length > 0;
+    return html`${change ? html`<li><lb-tear-line .changes=${stop.changes} .minutes=${stop.changeMinutes}></lb-tear-line></li>` : nothing}
+      <li><lb-stop-row .letter=${stop.letter} .name=${stop.name} .time=${minutesText(stop.minutes)} .setup=${stop.glyphs}></lb-stop-row></li>
+      ${stop.steps.map((step, i) => this.row(step, isLastStop && i === stop.steps.length - 1))}`;
+  }
+
+  private row(step: Step, last: boolean): TemplateResult {
+    const { numbers, job } = this.planned;
+    const here = step.id === this.step;
+    return html`<li class=${here ? 'here' : ''}>
+        <lb-step-row
+          .number=${numbers.get(step.id) ?? 0}
+          .name=${step.title}
+          .say=${say(step, numbers)}
+          .href=${linkTo(job.ro, 'route', here ? undefined : step.id)}
+          .safety=${step.safety}
+          .opened=${here}
+          .last=${last && !here}
+        ></lb-step-row>
+      </li>
+      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step">${opened(step.id, this.planned, this.book)}</div></li>` : nothing}`;
+  }
+
+  private rings(): TemplateResult[] {
+    return (this.planned.list?.cycles ?? []).map(({ text }) => html`<p class="ring"><b>In the maker's order.</b> ${sentence(text)}</p>`);
+  }
+
+  private perhaps(): TemplateResult | typeof nothing {
+    const undecided = this.planned.list?.undecided ?? [];
+    if (undecided.length === 0) return nothing;
+    return html`<section class="perhaps">
+      <h2>Perhaps, until somebody looks</h2>
+      ${undecided.map((item) => this.undecided(item))}
+    </section>`;
+  }
+
+  private undecided({ title, safety, decides, because }: Undecided): TemplateResult {
+    const { list, job } = this.planned;
+    const questions = decides.map((id) => list?.questions.find((question) => question.id === id)?.text ?? id);
+    return html`<div class="chain maybe">
+      <div class="plated"><b>${title}</b>${safety ? html`<lb-plate flat></lb-plate>` : nothing}</div>
+      <p>${because.map(sentence).join(' ')}</p>
+      ${questions.map((text) => html`<a class="alone" href=${linkTo(job.ro, 'car')}>${text}</a> `)}
+    </div>`;
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'lb-route-leaf': RouteLeaf;
+  }
+}

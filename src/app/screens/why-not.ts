@@ -1,0 +1,55 @@
+import '../../../components/part-search/part-search.ts';
+import { html, LitElement, type PropertyValues, type TemplateResult } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import type { Sought } from '../../../components/part-search/part-search.ts';
+import { sheet } from '../../../components/sheet/sheet.styles.ts';
+import { sentence } from '../../../components/sheet/time.ts';
+import type { Book } from '../book.ts';
+import { type Planned, whyNotHere } from '../plan.ts';
+import { type Search, searchFollowUps } from '../search.ts';
+
+/** "Why is it not here?": finds a follow-up by name, and says where it stands or what keeps it off. */
+@customElement('lb-why-not')
+export class WhyNot extends LitElement {
+  static override styles = [sheet];
+
+  @property({ attribute: false }) planned!: Planned;
+  @property({ attribute: false }) book!: Book;
+  @state() private words = '';
+  private search: Search | undefined;
+  private excluded: ReadonlyMap<string, string> | undefined;
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    if (changed.has('planned')) this.excluded = undefined;
+  }
+
+  override render(): TemplateResult {
+    const hits = this.words.trim() ? this.find() : [];
+    return html`<div class="screen">
+      <h2>Why is a step not here?</h2>
+      <lb-part-search readonly label="The step you miss" .words=${this.words} .hits=${hits} nothing="No follow-up by that name in this rulebook." @lb-sought=${(e: Sought) => (this.words = e.words)}></lb-part-search>
+    </div>`;
+  }
+
+  private find() {
+    this.search ??= searchFollowUps(this.book.rulebook);
+    return this.search.find(this.words, 4).map(({ id, title }) => ({ id, title, note: this.answer(id) }));
+  }
+
+  private answer(id: string): string {
+    const { list, numbers } = this.planned;
+    const step = list?.steps.find(({ followUp }) => followUp === id);
+    if (step) return `It is here: number ${numbers.get(step.id)}.`;
+    const within = list?.steps.find(({ covers }) => covers.some(({ followUp }) => followUp === id));
+    if (within) return `It is done within number ${numbers.get(within.id)}, ${within.title}.`;
+    if (list?.undecided.some(({ followUp }) => followUp === id)) return 'Perhaps: it hangs on a question that is not answered.';
+    this.excluded ??= new Map(whyNotHere(this.planned, this.book).map(({ followUp, because }) => [followUp, because]));
+    return sentence(this.excluded.get(id) ?? 'nothing on this job calls for it');
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'lb-why-not': WhyNot;
+  }
+}

@@ -1,0 +1,134 @@
+import '../../../components/part-search/part-search.ts';
+import '../../../components/vin/vin-boxes.ts';
+import '../../../components/work-line/line-maker.ts';
+import '../../../components/work-line/work-line.ts';
+import { css, html, nothing, type TemplateResult } from 'lit';
+import { customElement, query, state } from 'lit/decorators.js';
+import { repeat } from 'lit/directives/repeat.js';
+import type { PartSearch, Sought, Taken } from '../../../components/part-search/part-search.ts';
+import { blank, key, sheet } from '../../../components/sheet/sheet.styles.ts';
+import type { VinTyped } from '../../../components/vin/vin-boxes.ts';
+import type { LineMade } from '../../../components/work-line/line-maker.ts';
+import type { LineChanged } from '../../../components/work-line/work-line.ts';
+import { addLine, changeLine } from '../job.ts';
+import { linkTo } from '../routes.ts';
+import { type Found, type Search, searchParts } from '../search.ts';
+import { setVin } from '../vehicle.ts';
+import { carFields } from './car-fields.ts';
+import { follows } from './follows.ts';
+import { Leaf, leaf } from './leaf.ts';
+import { vinSays, wrongPlaces } from './vin-says.ts';
+
+/** Leaf 1: whose car, and what was done to it. */
+@customElement('lb-write-up')
+export class WriteUp extends Leaf {
+  static override styles = [
+    sheet,
+    key,
+    blank,
+    leaf,
+    css`
+      .vin { display: flex; gap: 6px 28px; align-items: flex-end; flex-wrap: wrap; }
+      .says { flex: 1 1 300px; line-height: 1.25; }
+      .fields { display: grid; grid-template-columns: repeat(auto-fit, minmax(150px, 1fr)); gap: 8px 12px; }
+      .fields input, .fields select { font-size: 1.25rem; }
+      .lines { border-top: 3px solid var(--ink); margin-bottom: 14px; }
+      .none { padding: 10px 0; }
+    `,
+  ];
+
+  @state() private words = '';
+  @state() private hits: readonly Found[] = [];
+  @state() private taken: string | undefined;
+  @query('lb-part-search') private readonly searchField!: PartSearch | null;
+  private search: Search | undefined;
+
+  override render(): TemplateResult {
+    const { job, vin, law } = this.planned;
+    const { ro } = job;
+    return html`<section class="band vin" aria-label="The car">
+        <lb-vin-boxes .value=${job.vehicle?.vin ?? ''} .wrong=${wrongPlaces(vin)} @lb-vin-typed=${(e: VinTyped) => this.change(setVin(job, e.text, this.book))}></lb-vin-boxes>
+        <div class="says" aria-live="polite">${vinSays(vin, law, this.book)}</div>
+      </section>
+      <section class="band" aria-label="What the papers say">${carFields(job, this.book, (next) => this.change(next))}</section>
+      <div class="halves">
+        <section>${this.adding()}</section>
+        <section>${this.lines()}${follows(this.planned, this.book, (next) => this.change(next))}</section>
+      </div>
+      <div class="foot">
+        <p>${this.footWords()}</p>
+        <a class="key main full" href=${linkTo(ro, 'car')}>What has this car?</a>
+      </div>`;
+  }
+
+  private adding(): TemplateResult {
+    const part = this.taken ? this.book.rulebook.parts.get(this.taken) : undefined;
+    return html`<h2>Put a line on</h2>
+      <lb-part-search
+        label="What was worked on?"
+        placeholder="part, or as the desk calls it"
+        .words=${this.words}
+        .hits=${part ? [] : this.hits.map(({ id, title, aka }) => ({ id, title, note: aka }))}
+        nothing="No part by that name. Try another word for it."
+        @lb-sought=${(e: Sought) => this.seek(e.words)}
+        @lb-taken=${(e: Taken) => this.take(e.id)}
+      ></lb-part-search>
+      ${part ? html`<lb-line-maker .entry=${part} @lb-line-made=${this.putOn} @lb-line-left=${() => this.startOver()}></lb-line-maker>` : nothing}`;
+  }
+
+  private lines(): TemplateResult {
+    const { work } = this.planned.job;
+    return html`<h2>Work lines</h2>
+      <div class="lines">
+        ${work.length === 0 ? html`<p class="none soft">None yet.</p>` : nothing}
+        ${repeat(
+          work,
+          (line, i) => `${i}/${line.part}`,
+          (line, i) => html`<lb-work-line .line=${line} .index=${i} .entry=${this.book.rulebook.parts.get(line.part)} @lb-line-changed=${this.changeLine}></lb-work-line>`,
+        )}
+      </div>`;
+  }
+
+  private footWords(): string {
+    const { list, faults } = this.planned;
+    if (faults.length > 0) return 'This sheet cannot be planned until what is said above is put right.';
+    if (this.planned.job.work.length === 0) return 'Nothing goes on the sheet by itself: say what was done, line by line.';
+    const steps = list?.steps.length ?? 0;
+    const open = list?.undecided.length ?? 0;
+    return `${steps} ${steps === 1 ? 'step follows' : 'steps follow'}${open > 0 ? `, ${open} more perhaps, until the car is looked at` : ''}.`;
+  }
+
+  private seek(words: string): void {
+    this.search ??= searchParts(this.book.rulebook);
+    this.words = words;
+    this.taken = undefined;
+    this.hits = this.search.find(words);
+  }
+
+  private take(id: string): void {
+    this.taken = id;
+    this.words = this.book.rulebook.parts.get(id)?.text.title ?? '';
+  }
+
+  private readonly putOn = ({ part, did, at }: LineMade): void => {
+    this.change(addLine(this.planned.job, { part, did, ...(at.length > 0 ? { at: at.length === 1 ? (at[0] as string) : [...at] } : {}) }));
+    this.startOver();
+  };
+
+  private startOver(): void {
+    this.words = '';
+    this.taken = undefined;
+    this.hits = [];
+    this.searchField?.focus();
+  }
+
+  private readonly changeLine = ({ index, line }: LineChanged): void => {
+    this.change(changeLine(this.planned.job, index, line));
+  };
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'lb-write-up': WriteUp;
+  }
+}

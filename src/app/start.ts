@@ -1,0 +1,33 @@
+import { fetchRules } from './api.ts';
+import { type Book, readBook } from './book.ts';
+import { Jobs } from './jobs.ts';
+import { Keep } from './keep.ts';
+
+/** Everything the page needs before it can show a sheet. */
+export interface Started {
+  readonly book: Book;
+  readonly jobs: Jobs;
+  readonly keep: Keep;
+}
+
+/** Opens what this tablet keeps and fetches the rules; without a server, the rules fetched last. Rejects with a sentence. */
+export async function start(): Promise<Started> {
+  const keep = await Keep.open();
+  const book = await rules(keep);
+  const jobs = await Jobs.open(keep, () => book.rulebook.version, () => Date.now());
+  void jobs.sync();
+  return { book, jobs, keep };
+}
+
+async function rules(keep: Keep): Promise<Book> {
+  try {
+    const bundle = await fetchRules();
+    const book = readBook(bundle);
+    await keep.putRules(bundle);
+    return book;
+  } catch (error) {
+    const kept = await keep.rules();
+    if (kept) return readBook(kept);
+    throw new Error('The rules could not be fetched, and this tablet has none from before. Is the server running?', { cause: error });
+  }
+}
