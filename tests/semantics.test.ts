@@ -408,6 +408,28 @@ describe('14 same facts and rules, same answer', () => {
   });
 });
 
+describe('boxes', () => {
+  const rule = book({ rules: { torque: { triggers: [on('pads replaced'), on('disc replaced')], per: { position: ['front-left', 'front-right', 'rear-left', 'rear-right'] } } }, parts: { pads: { at: ['front', 'rear'] }, disc: { at: ['front-left', 'rear-left'] } } });
+  const boxes = (...work: string[]) => planned(rule, { work }).steps[0]?.boxes;
+  test('one for each place of its lines, an axle standing for its corners; all where a line tells none', () => {
+    expect(boxes('pads replaced rear')).toEqual(['rear-left', 'rear-right']);
+    expect(boxes('disc replaced front-left', 'pads replaced rear')).toEqual(['front-left', 'rear-left', 'rear-right']);
+    expect(boxes('pads replaced')).toEqual(['front-left', 'front-right', 'rear-left', 'rear-right']);
+  });
+});
+
+describe('lags', () => {
+  test('two needs between two steps: the longest minimum and the shortest maximum hold', () => {
+    const rule = book({
+      rules: {
+        a: { triggers: [on('x replaced')], leaves: [{ state: 'one', later: { seconds: 30 } }, { state: 'two', later: { minutes: 2 } }] },
+        b: { triggers: [on('x replaced')], needs: [{ state: 'one', within: { minutes: 10 } }, { state: 'two', within: { hours: 1 } }] },
+      },
+    });
+    expect(planned(rule, { work: ['x replaced'] }).steps[1]?.waits).toMatchObject([{ step: 'a', later: '2 min', within: '10 min' }]);
+  });
+});
+
 describe('implied work and not-needed', () => {
   const small: Small = {
     traits: { camera: FITTED },

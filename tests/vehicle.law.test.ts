@@ -79,7 +79,7 @@ describe.each(mandates.rows)('law, $id ($source)', (row) => {
 describe('law, dates and brackets', () => {
   const tyres = (facts: LawFacts) => {
     const { settled, open } = lawTraits(mandates, { market: 'US', class: 'car', gvwrKg: 2000, ...facts });
-    const of = (list: readonly { trait: string }[]) => list.filter(({ trait }) => trait === 'tyre-pressure-monitoring');
+    const of = (list: readonly { trait: string }[]) => list.filter(({ trait }) => trait === 'tyre-pressure-warning');
     return of(settled).length > 0 ? 'has' : ((of(open)[0] as { missing: string[] } | undefined)?.missing ?? 'nothing');
   };
   const cases: [why: string, facts: LawFacts, result: string | string[]][] = [
@@ -181,7 +181,7 @@ test('a trait that one row settles is no longer open for another', () => {
   ]);
   expect(open.map(({ trait }) => trait)).not.toContain('stability-control');
   expect(open.map(({ row, missing }) => [row, missing])).toContainEqual([
-    'us-tyre-pressure-monitoring-all',
+    'us-tyre-pressure-warning-all',
     ['dualRearWheels'],
   ]);
 });
@@ -199,7 +199,7 @@ test('of two rows that settle a trait the one that was read speaks', () => {
 
 test('where the law is silent it is said, and only there', () => {
   const silent = (facts: LawFacts) => lawTraits(mandates, facts).silent.map(({ id }) => id);
-  expect(silent({ market: 'CA' })).toEqual(['ca-tyre-pressure-monitoring']);
+  expect(silent({ market: 'CA' })).toEqual(['ca-tyre-pressure-warning']);
   expect(silent({ market: 'JP' })).toEqual([]);
   expect(silent({})).toEqual([]);
   const late: LawFacts = { market: 'US', modelYear: 2033, class: 'car', gvwrKg: 2000 };

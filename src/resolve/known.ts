@@ -49,6 +49,13 @@ export class Known {
     return leave ? both(this.fits(followUp), this.all(leave.applies)) : NEVER;
   }
 
+  /** Whether a follow-up ends a state, by itself or by one of its ways. */
+  upsets(followUp: FollowUp, state: string): Range {
+    const own = followUp.upsets.filter((u) => u.state === state).map((u) => this.all(u.applies));
+    const byWay = followUp.ways.flatMap((way) => way.upsets.filter((u) => u.state === state).map((u) => this.all([...way.applies, ...u.applies])));
+    return both(this.fits(followUp), either([...own, ...byWay]));
+  }
+
   /** Values to try for an unknown that meets these conditions: one for each cell that any of them can tell apart. */
   choices(variable: string, conditions: readonly Condition[]): readonly Value[] {
     return this.possible(variable) ?? this.cellsOf(variable, conditions);

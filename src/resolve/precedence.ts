@@ -61,7 +61,7 @@ export function precedence(resolution: Resolution): { nodes: Node[]; edges: Edge
   return { nodes, edges: edges.list() };
 }
 
-/** Keeps one edge for each pair: the surest, else the first reason. Only steps of one phase are ordered among themselves. */
+/** Keeps one edge for each pair: the surest, else the first reason; lags add up to the strictest. Only steps of one phase are ordered among themselves. */
 export class EdgeSet {
   private readonly edges = new Map<string, Edge>();
 
@@ -71,7 +71,7 @@ export class EdgeSet {
     if (edge.before === edge.after || this.phase(edge.before) !== this.phase(edge.after)) return;
     const key = `${edge.before}>${edge.after}`;
     const had = this.edges.get(key);
-    if (!had || (had.open.length > 0 && edge.open.length === 0)) this.edges.set(key, edge);
+    this.edges.set(key, had ? together(had, edge) : edge);
   }
 
   phase(node: string): Phase {
@@ -81,6 +81,22 @@ export class EdgeSet {
   list(): Edge[] {
     return [...this.edges].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, edge]) => edge);
   }
+}
+
+function together(had: Edge, edge: Edge): Edge {
+  const within = strictest(had.within, edge.within, Math.min);
+  const later = strictest(had.later, edge.later, Math.max);
+  const surer = had.open.length > 0 && edge.open.length === 0 ? edge : had;
+  return { ...surer, ...(within ? { within } : {}), ...(later ? { later } : {}) };
+}
+
+function strictest(a: Duration | undefined, b: Duration | undefined, pick: (...values: number[]) => number): Duration | undefined {
+  if (!a || !b) return a ?? b;
+  return seconds(a) === pick(seconds(a), seconds(b)) ? a : b;
+}
+
+function seconds(duration: Duration): number {
+  return (duration.seconds ?? 0) + (duration.minutes ?? 0) * 60 + (duration.hours ?? 0) * 3600;
 }
 
 /** Leaver before needers; upsetters before the leaver of a state that must hold, after leaver and needers of any other. */
@@ -139,19 +155,20 @@ class Derivation {
     for (const node of this.nodes) {
       const own = node.verdict.followUp;
       this.needs(node.id, own);
-      for (const followUp of [own, ...this.coverable(own)]) {
-        this.leaves(node.id, followUp);
-        this.upsets(node.id, followUp);
-        this.works(node.id, followUp);
+      for (const { followUp, applies } of [{ followUp: own, applies: [] }, ...this.coverable(own)]) {
+        this.leaves(node.id, followUp, applies);
+        this.upsets(node.id, followUp, applies);
+        this.works(node.id, followUp, applies);
       }
     }
     return this.byState;
   }
 
-  private coverable(followUp: FollowUp): FollowUp[] {
+  /** What a step does within itself, with the condition under which it does. */
+  private coverable(followUp: FollowUp): { followUp: FollowUp; applies: Applies }[] {
     return followUp.covers.filter((c) => this.resolution.known.all(c.applies) !== NEVER).flatMap((c) => {
       const verdict = this.resolution.verdicts.get(c.step);
-      return verdict && verdict.kind !== 'excluded' ? [verdict.followUp] : [];
+      return verdict && verdict.kind !== 'excluded' ? [{ followUp: verdict.followUp, applies: c.applies }] : [];
     });
   }
 
@@ -167,21 +184,21 @@ class Derivation {
     }
   }
 
-  private leaves(node: string, followUp: FollowUp): void {
-    for (const leave of followUp.leaves) this.add('leavers', leave.state, leave.applies, { node, followUp, ...(leave.later ? { later: leave.later } : {}) });
+  private leaves(node: string, followUp: FollowUp, only: Applies): void {
+    for (const leave of followUp.leaves) this.add('leavers', leave.state, [...leave.applies, ...only], { node, followUp, ...(leave.later ? { later: leave.later } : {}) });
   }
 
-  private upsets(node: string, followUp: FollowUp): void {
+  private upsets(node: string, followUp: FollowUp, only: Applies): void {
     const planned = this.resolution.ways.get(followUp.id);
-    for (const upset of followUp.upsets) this.add('upsetters', upset.state, upset.applies, { node, followUp, ...pickText(upset) });
+    for (const upset of followUp.upsets) this.add('upsetters', upset.state, [...upset.applies, ...only], { node, followUp, ...pickText(upset) });
     for (const way of planned?.open ?? []) {
       const more = planned && waySure(planned, way) ? [] : way.applies;
-      for (const upset of way.upsets) this.add('upsetters', upset.state, [...upset.applies, ...more], { node, followUp, ...pickText(upset) });
+      for (const upset of way.upsets) this.add('upsetters', upset.state, [...upset.applies, ...more, ...only], { node, followUp, ...pickText(upset) });
     }
   }
 
   /** Work that a step does, and the order's line that is the step, upset what the follow-ups called for by it leave. */
-  private works(node: string, followUp: FollowUp): void {
+  private works(node: string, followUp: FollowUp, only: Applies): void {
     const { verdicts, stepLines, rulebook } = this.resolution;
     const own = verdicts.get(followUp.id)?.onOrder as KeyedLine | undefined;
     const lines = [...(stepLines.get(followUp.id) ?? []), ...(own ? [own] : [])];
@@ -190,12 +207,12 @@ class Derivation {
       if (other.followUp === followUp) continue;
       const cause = other.causes.find((c) => c.kind === 'call' && lines.includes(c.line as KeyedLine));
       if (cause?.kind !== 'call' || !cause.line) continue;
-      const open = [...cause.trigger.applies, ...(cause.line as KeyedLine).guard];
+      const open = [...cause.trigger.applies, ...(cause.line as KeyedLine).guard, ...only];
       for (const leave of other.followUp.leaves) this.add('upsetters', leave.state, [...leave.applies, ...open], { node, followUp, line: cause.line, because: cause.trigger.because });
     }
     const powerCut = lines.find((line) => line.did === 'power-lost');
     if (!powerCut) return;
-    for (const state of rulebook.states.values()) if (state.lapses === 'power-lost') this.add('upsetters', state.id, powerCut.guard, { node, followUp, line: powerCut });
+    for (const state of rulebook.states.values()) if (state.lapses === 'power-lost') this.add('upsetters', state.id, [...powerCut.guard, ...only], { node, followUp, line: powerCut });
   }
 
   private add(part: keyof Roles, state: string, applies: Applies, role: Omit<Role, 'open'>): void {
@@ -212,7 +229,11 @@ class Derivation {
   /** A stated order reaches through steps that are not on the list. */
   after(node: Node, edges: EdgeSet): void {
     const own = node.verdict.followUp;
-    for (const followUp of [own, ...this.coverable(own)]) this.reach(node.id, followUp, [], SURELY, [], edges);
+    this.reach(node.id, own, [], SURELY, [], edges);
+    for (const { followUp, applies } of this.coverable(own)) {
+      const { known } = this.resolution;
+      this.reach(node.id, followUp, [], known.all(applies), applies.filter((c) => known.range(c) === EITHER), edges);
+    }
   }
 
   private reach(node: string, from: FollowUp, through: readonly FollowUp[], sure: Range, open: Applies, edges: EdgeSet): void {

@@ -23,6 +23,9 @@ interface Target {
   readonly how?: Pulled;
 }
 
+/** Beyond so many open facts about leavers of one state, each is pulled only perhaps. */
+const MOST_OPEN = 12;
+
 /** Finds what a step on the list pulls: who must make, restore or undo a state for it. */
 export class Pulls {
   constructor(
@@ -102,43 +105,66 @@ export class Pulls {
   private targets(ask: Ask, puller: FollowUp): Target[] {
     const { state } = ask;
     if (ask.how === 'undo') {
-      return state.upsetters.filter((u) => u !== puller && this.known.fits(u) !== NEVER).map((target) => ({ target, sure: SURELY, decides: this.known.open([target.fits]) }));
+      const upsetters = state.upsetters.map((target) => ({ target, sure: this.known.upsets(target, state.id), decides: this.upsetBy(target, state) }));
+      return upsetters.filter(({ target, sure }) => target !== puller && sure !== NEVER);
     }
-    const leavers = state.leavers.filter((l) => l !== puller && this.known.leaves(l, state.id) !== NEVER);
-    return ask.how === 'absent' ? this.makers(leavers, state) : this.pick(leavers.filter((l) => !this.over(l)), state);
+    return this.onEveryCar(ask, state.leavers.filter((l) => l !== puller && this.known.leaves(l, state.id) !== NEVER));
+  }
+
+  private upsetBy(target: FollowUp, state: State): string[] {
+    const upsets = [...target.upsets, ...target.ways.flatMap((way) => way.upsets.map((u) => ({ ...u, applies: [...way.applies, ...u.applies] })))];
+    return this.known.open([target.fits, ...upsets.filter((u) => u.state === state.id).flatMap((u) => u.applies)]);
   }
 
   /**
-   * Who makes an absent state. A leaver of a phase that is over was done (nothing is missing), was missed (a later
-   * phase repairs it) or is still asked about (then the repair is undecided).
+   * Who is picked turns on which leavers fit and which the work calls for. What is open of that is tried both ways:
+   * picked each time = sure, picked at all = perhaps.
    */
-  private makers(leavers: readonly FollowUp[], state: State): Target[] {
-    const over = leavers.filter((l) => this.over(l));
-    const left = leavers.filter((l) => !this.over(l));
-    const relevant = over.filter((l) => (this.calledFor.get(l.id) ?? 'excluded') !== 'excluded' || left.length === 0);
-    if (relevant.length === 0) return this.pick(left, state);
-    if (relevant.some((l) => this.facts.answers.get(`done:${l.id}`) === 'yes')) return [];
-    const asked = relevant.filter((l) => this.facts.answers.get(`done:${l.id}`) !== 'no');
-    const shown = relevant.map((target) => ({ target, sure: this.known.leaves(target, state.id), decides: [] as string[] }));
-    if (asked.length === 0) return [...shown, ...this.pick(left, state).map((t): Target => ({ ...t, how: 'missed' }))];
-    const questions = asked.map((l) => `done:${l.id}`);
-    return [...shown, ...this.pick(left, state).map((t) => ({ ...t, sure: both(t.sure, EITHER), decides: [...t.decides, ...questions] }))];
+  private onEveryCar(ask: Ask, leavers: readonly FollowUp[]): Target[] {
+    const fits = leavers.filter((l) => this.known.leaves(l, ask.state.id) === EITHER);
+    const calls = leavers.filter((l) => this.calledFor.get(l.id) === 'undecided');
+    const open = fits.length + calls.length;
+    if (open > MOST_OPEN) return leavers.map((target) => ({ target, sure: EITHER, decides: this.questionsOn(leavers, ask.state) }));
+    const found = new Map<FollowUp, { times: number; target: Target }>();
+    for (let row = 0; row < 1 << open; row++) {
+      const says = (list: readonly FollowUp[], leaver: FollowUp, from: number) => !list.includes(leaver) || (row & (1 << (from + list.indexOf(leaver)))) !== 0;
+      const there = leavers.filter((l) => says(fits, l, 0));
+      const called = there.filter((l) => (this.calledFor.get(l.id) ?? 'excluded') !== 'excluded' && says(calls, l, fits.length));
+      for (const target of this.pick(ask, there, called)) {
+        const had = found.get(target.target);
+        found.set(target.target, { times: (had?.times ?? 0) + (target.sure === SURELY ? 1 : 0), target: had?.target ?? target });
+      }
+    }
+    return [...found.values()].map(({ times, target }) => {
+      if (times === 1 << open) return { ...target, sure: SURELY };
+      return { ...target, sure: EITHER, decides: [...target.decides, ...this.questionsOn(leavers, ask.state)] };
+    });
   }
 
-  /** Those the work calls for, else those of the earliest phase. */
-  private pick(leavers: readonly FollowUp[], state: State): Target[] {
-    const called = leavers.filter((l) => this.calledFor.get(l.id) === 'needed' && this.known.leaves(l, state.id) === SURELY);
-    if (called.length > 0) return called.map((target) => ({ target, sure: SURELY, decides: [] }));
-    const perhaps = leavers.filter((l) => this.calledFor.get(l.id) === 'undecided');
-    const earliest = Math.min(...leavers.map((l) => PHASES.indexOf(l.phase)));
-    const first = leavers.filter((l) => PHASES.indexOf(l.phase) === earliest);
-    return [...new Set([...perhaps, ...first])].map((target) => {
-      const leave = target.leaves.find((l) => l.state === state.id);
-      const decides = this.known.open([target.fits, ...(leave?.applies ?? [])]);
-      // Beside a leaver that the work may call for, the earliest one is needed only perhaps.
-      const rival = perhaps.some((p) => p !== target);
-      return { target, sure: rival ? both(this.known.leaves(target, state.id), EITHER) : this.known.leaves(target, state.id), decides };
+  private questionsOn(leavers: readonly FollowUp[], state: State): string[] {
+    return leavers.flatMap((l) => {
+      const leave = l.leaves.find((made) => made.state === state.id);
+      const called = this.calledFor.get(l.id) === 'undecided' ? [`step:${l.id}`] : [];
+      return [...this.known.open([l.fits, ...(leave?.applies ?? [])]), ...called];
     });
+  }
+
+  /**
+   * Who makes a state where exactly these leave it and the work calls for exactly those. An absent state's leaver of a
+   * phase that is over was done (nothing is missing), was missed (a later phase repairs it) or is still asked about
+   * (then the repair is undecided).
+   */
+  private pick(ask: Ask, leavers: readonly FollowUp[], called: readonly FollowUp[]): Target[] {
+    const left = leavers.filter((l) => !this.over(l));
+    const sure = (target: FollowUp): Target => ({ target, sure: SURELY, decides: [] });
+    const makers = first(left, called).map(sure);
+    if (ask.how !== 'absent') return makers;
+    const relevant = leavers.filter((l) => this.over(l) && (called.includes(l) || left.length === 0));
+    if (relevant.length === 0) return makers;
+    if (relevant.some((l) => this.facts.answers.get(`done:${l.id}`) === 'yes')) return [];
+    const asked = relevant.filter((l) => this.facts.answers.get(`done:${l.id}`) !== 'no');
+    const repairs = makers.map((maker): Target => (asked.length === 0 ? { ...maker, how: 'missed' } : { ...maker, sure: EITHER, decides: asked.map((l) => `done:${l.id}`) }));
+    return [...relevant.map(sure), ...repairs];
   }
 
   private over(step: FollowUp): boolean {
@@ -148,4 +174,12 @@ export class Pulls {
   private state(id: string): State {
     return this.rulebook.states.get(id) as State;
   }
+}
+
+/** Those the work calls for, else those of the earliest phase. */
+function first(leavers: readonly FollowUp[], called: readonly FollowUp[]): FollowUp[] {
+  const wanted = leavers.filter((l) => called.includes(l));
+  if (wanted.length > 0) return wanted;
+  const earliest = Math.min(...leavers.map((l) => PHASES.indexOf(l.phase)));
+  return leavers.filter((l) => PHASES.indexOf(l.phase) === earliest);
 }

@@ -116,7 +116,7 @@ export function relevantQuestions(resolution: Resolution, followUp: FollowUp): s
     ...pullers.filter((p) => p !== followUp).flatMap((p) => p.fits.variables),
   ]);
   for (const leave of followUp.leaves) if (rulebook.states.get(leave.state)?.start === 'confirm') names.add(`holds:${leave.state}`);
-  return [...names].filter((name) => !name.startsWith('step:')).sort();
+  return [...names].filter((name) => !/^(step|way):/.test(name)).sort();
 }
 
 function answeredQuestions(resolution: Resolution, open: ReadonlySet<string>): Question[] {

@@ -1,6 +1,6 @@
 import { EITHER, NEVER, SURELY } from '../rulebook/condition.ts';
-import type { FollowUp, Rulebook } from '../rulebook/rulebook.ts';
-import type { Entry } from './entry.ts';
+import type { Applies, FollowUp, Rulebook, StepWork } from '../rulebook/rulebook.ts';
+import type { Entry, Pull } from './entry.ts';
 import type { Facts } from './facts.ts';
 import { type Judgement, judge } from './judge.ts';
 import { Known } from './known.ts';
@@ -98,12 +98,16 @@ class Run {
   private doWork(entry: Entry): boolean {
     const { followUp } = entry;
     const ways = this.waysOf(followUp);
-    const does = [...followUp.does.map((work) => ({ work, more: [] as const })), ...ways.open.flatMap((way) => way.does.map((work) => ({ work, more: way.applies })))];
+    const does: { work: StepWork; more: Applies; flags: readonly string[] }[] = [
+      ...followUp.does.map((work) => ({ work, more: [], flags: [] })),
+      // A way behind the first possible one is taken only if those before it turn out not to fit.
+      ...ways.open.flatMap((way, i) => way.does.map((work) => ({ work, more: way.applies, flags: i > 0 ? [`way:${followUp.id}`] : [] }))),
+    ];
     if (does.length === 0) return false;
-    const undecided = entry.kind === 'undecided';
+    const undecided = entry.kind === 'undecided' ? [`step:${followUp.id}`] : [];
     const had = this.stepLines.get(followUp.id);
-    if (had && (undecided || had[0]?.flags.length === 0)) return false;
-    const lines = does.flatMap(({ work, more }, i) => workOfStep(followUp, work, `${followUp.id}/${i}`, more, undecided, this.facts, this.rulebook, this.known));
+    if (had && (undecided.length > 0 || !had[0]?.flags.includes(`step:${followUp.id}`))) return false;
+    const lines = does.flatMap(({ work, more, flags }, i) => workOfStep(followUp, work, `${followUp.id}/${i}`, more, [...undecided, ...flags], this.facts, this.rulebook, this.known));
     if (had) this.drop(had);
     this.stepLines.set(followUp.id, lines);
     for (const line of lines) this.take(line);
@@ -117,8 +121,9 @@ class Run {
       const into = this.entry(target);
       const key = `${pull.by.id}/${pull.state.id}/${pull.how}`;
       const had = into.pulls.get(key);
-      if (had && had.sure === pull.sure && had.required === pull.required) continue;
-      into.pulls.set(key, pull);
+      const stronger = had ? strongerOf(had, pull) : pull;
+      if (stronger === had) continue;
+      into.pulls.set(key, stronger);
       changed = true;
     }
     return changed;
@@ -153,7 +158,7 @@ class Run {
     const { facts, rulebook, known, lines, stepLines, ways } = this;
     const ids = [...this.entries.keys()].sort();
     const covered = this.covered(ids);
-    const verdicts = new Map(ids.map((id): [string, Verdict] => [id, verdictOf(this.entries.get(id) as Entry, this.entries, covered, known, facts)]));
+    const verdicts = new Map(ids.map((id): [string, Verdict] => [id, verdictOf(this.entries.get(id) as Entry, this.entries, covered, ways, known, facts)]));
     for (const verdict of verdicts.values()) if (verdict.kind !== 'excluded') this.waysOf(verdict.followUp);
     return { facts, rulebook, known, lines, verdicts, ways, stepLines };
   }
@@ -166,16 +171,32 @@ class Run {
       if (entry.kind !== 'needed') continue;
       for (const cover of entry.followUp.covers) {
         const inner = this.entries.get(cover.step);
-        if (inner && inner.kind !== 'excluded' && this.known.all(cover.applies) === SURELY && !by.has(cover.step)) by.set(cover.step, entry.followUp);
+        if (!inner || inner.kind === 'excluded' || this.known.all(cover.applies) !== SURELY || by.has(cover.step)) continue;
+        // Two that cover each other must not both vanish within the other.
+        if (!isWithin(id, cover.step, by)) by.set(cover.step, entry.followUp);
       }
     }
     return by;
   }
 }
 
+/** Two needs of one state, or one need seen twice: the surest and strongest of both; the first one itself where the second adds nothing. */
+function strongerOf(had: Pull, pull: Pull): Pull {
+  const sure = had.sure || pull.sure;
+  const required = had.required || pull.required;
+  const decides = [...new Set([...had.decides, ...pull.decides])];
+  if (sure === had.sure && required === had.required && decides.length === had.decides.length) return had;
+  return { ...(pull.sure && !had.sure ? pull : had), sure, required, decides };
+}
+
 function pulledKind(entry: Entry, fits: number): Kind {
   if (entry.pulls.size === 0 || fits === NEVER) return 'excluded';
   return fits !== EITHER && [...entry.pulls.values()].some((pull) => pull.sure) ? 'needed' : 'undecided';
+}
+
+function isWithin(id: string, outer: string, covered: ReadonlyMap<string, FollowUp>): boolean {
+  for (let at: string | undefined = id; at !== undefined; at = covered.get(at)?.id) if (at === outer) return true;
+  return false;
 }
 
 function strongest(a: Kind, b: Kind): Kind {

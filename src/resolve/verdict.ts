@@ -104,9 +104,14 @@ function decidesOf(entry: Entry, entries: ReadonlyMap<string, Entry>, ways: Read
 function boxesOf(entry: Entry): readonly string[] {
   const { positions } = entry.followUp;
   if (positions.length === 0) return [];
-  const lines = entry.own.speaking.map(({ hit }) => hit.line?.at?.filter((at) => positions.includes(at)) ?? []);
+  const lines = entry.own.speaking.map(({ hit }) => hit.line?.at?.flatMap((at) => positions.filter((p) => isAt(p, at))) ?? []);
   if (lines.length === 0 || lines.some((at) => at.length === 0)) return positions;
   return positions.filter((position) => lines.some((at) => at.includes(position)));
+}
+
+/** An axle or a side stands for its corners. */
+function isAt(position: string, at: string): boolean {
+  return position === at || position.startsWith(`${at}-`) || position.endsWith(`-${at}`);
 }
 
 function askedOf(followUp: FollowUp, facts: Facts): Verdict['asked'] {

@@ -6,8 +6,10 @@ import type { Known } from './known.ts';
 export interface PlannedWays {
   /** The one it is planned with; undefined where none fits this car. */
   readonly planned?: Way;
-  /** Those it may come to; one = decided. */
+  /** Those it may come to, each only where none before it fits. */
   readonly open: readonly Way[];
+  /** The first of them is it, on every car that this one can still be. */
+  readonly sure: boolean;
   /** All that fit or may fit, for offering. */
   readonly offered: readonly Way[];
   readonly decides: readonly string[];
@@ -23,19 +25,19 @@ export function planWays(followUp: FollowUp, known: Known, tools: ReadonlySet<st
   const offered = followUp.ways.filter((way) => known.all(way.applies) !== NEVER);
   const there = offered.filter((way) => way.tool === 'none' || tools === undefined || tools.has(way.tool));
   const toolMissing = offered.length > 0 && there.length === 0;
-  const open: Way[] = [];
-  for (const way of toolMissing ? offered : there) {
-    open.push(way);
-    if (known.all(way.applies) === SURELY) break;
-  }
-  const planned = open.length === 1 ? open[0] : [...open].sort((a, b) => wayMinutes(b) - wayMinutes(a))[0];
+  // While none whose tool is there is sure to fit, it can still come to one that is sent out for.
+  const ranked = [...there, ...offered.filter((way) => !there.includes(way))];
+  const surest = ranked.findIndex((way) => known.all(way.applies) === SURELY);
+  const open = surest < 0 ? ranked : ranked.slice(0, surest + 1);
+  const doable = open.filter((way) => there.includes(way));
+  const planned = [...(doable.length > 0 ? doable : open)].sort((a, b) => wayMinutes(b) - wayMinutes(a))[0];
   const decides = open.length > 1 ? [...new Set(open.flatMap((way) => known.open(way.applies)))] : [];
-  return { ...(planned ? { planned } : {}), open, offered, decides, toolMissing };
+  return { ...(planned ? { planned } : {}), open, sure: surest === 0, offered, decides, toolMissing };
 }
 
 /** Whether a need, upset or work of a way is sure to come with the step. */
 export function waySure(ways: PlannedWays, way: Way): boolean {
-  return ways.open.length === 1 && ways.open[0] === way;
+  return ways.sure && ways.open[0] === way;
 }
 
 export function needsOf(followUp: FollowUp, ways: PlannedWays): { need: Need; way?: Way }[] {

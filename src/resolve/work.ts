@@ -23,25 +23,25 @@ export interface Hit {
 export function closeWork(facts: Facts, rulebook: Rulebook, known: Known): KeyedLine[] {
   const lines: KeyedLine[] = [];
   facts.work.forEach((work, index) => {
-    const answered = facts.answers.get(`at:${index}`);
-    const at = work.at ?? (typeof answered === 'string' ? [answered] : undefined);
+    const at = work.at ?? answeredPlace(String(index), facts);
     const line: KeyedLine = { part: work.part, did: work.did, by: work.by, ...(at ? { at } : {}), origin: { kind: 'order', index }, key: String(index), guard: [], flags: [] };
     lines.push(line, ...impliedBy(line, facts, rulebook, known));
   });
   return lines.filter((line) => !spokenFor(line, lines));
 }
 
-/** Work that a step does, with what follows from it. `when` is unsure where the step itself is undecided. */
-export function workOfStep(step: FollowUp, work: StepWork, key: string, more: Applies, undecided: boolean, facts: Facts, rulebook: Rulebook, known: Known): KeyedLine[] {
+/** Work that a step does, with what follows from it; `flags` where the step, or its way, is not decided. */
+export function workOfStep(step: FollowUp, work: StepWork, key: string, more: Applies, flags: readonly string[], facts: Facts, rulebook: Rulebook, known: Known): KeyedLine[] {
+  const at = work.at ?? answeredPlace(key, facts);
   const line: KeyedLine = {
     part: work.part,
     did: work.did,
     by: 'us',
-    ...(work.at ? { at: work.at } : {}),
+    ...(at ? { at } : {}),
     origin: { kind: 'step', step },
     key,
     guard: [...work.applies, ...more],
-    flags: undecided ? [`step:${step.id}`] : [],
+    flags,
   };
   return [line, ...impliedBy(line, facts, rulebook, known)];
 }
@@ -53,14 +53,17 @@ function impliedBy(parent: KeyedLine, facts: Facts, rulebook: Rulebook, known: K
     const question = `did:${row.part}/${row.did}`;
     const answer = row.maybe ? facts.answers.get(question) : 'yes';
     if (answer === 'no') return [];
-    const at = row.at === 'same' ? parent.at : row.at;
+    // Not told where the line itself is: both are asked for with one question.
+    const together = row.at === 'same' && !parent.at && placesOf(parent, rulebook).length > 0;
+    const key = together ? parent.key : `${parent.key}>${row.part}/${row.did}/${i}`;
+    const at = row.at === 'same' && (parent.at || together) ? parent.at : row.at === 'same' ? answeredPlace(key, facts) : (row.at ?? answeredPlace(key, facts));
     const line: KeyedLine = {
       part: row.part,
       did: row.did,
       by: parent.by,
       ...(at ? { at } : {}),
       origin: { kind: 'implied', parent, because: row.because, maybe: answer !== 'yes', sources: row.sources },
-      key: row.at === 'same' && !at ? `${parent.key}` : `${parent.key}>${row.part}/${row.did}/${i}`,
+      key,
       guard: [...parent.guard, ...row.applies],
       flags: answer === 'yes' ? parent.flags : [...new Set([...parent.flags, question])],
     };
@@ -73,9 +76,10 @@ function inChain(line: Line, row: Implied): boolean {
   return line.origin.kind === 'implied' && inChain(line.origin.parent, row);
 }
 
-/** A "maybe" that the repair order already says in its own right needs no question. */
+/** A "maybe" that the repair order already says in its own right needs no question, and nor does what follows from it. */
 function spokenFor(line: KeyedLine, lines: readonly KeyedLine[]): boolean {
   if (line.flags.length === 0) return false;
+  if (line.origin.kind === 'implied' && spokenFor(line.origin.parent as KeyedLine, lines)) return true;
   return lines.some((other) => other.origin.kind === 'order' && other.part === line.part && reaches(other.did, line.did) && covers(other.at, line.at));
 }
 
@@ -89,9 +93,25 @@ export function hitsOf(line: KeyedLine, rulebook: Rulebook): Hit[] {
   const whatever = line.origin.kind === 'order' ? (rulebook.callsByPart.get(ANY_PART) ?? []) : [];
   return [...named, ...whatever].flatMap((call) => {
     if (call.trigger.index < 0 && line.origin.kind !== 'order') return [];
-    if (line.origin.kind === 'step' && line.origin.step === call.followUp) return [];
+    if (stepOf(line) === call.followUp) return [];
     return match(line, call, rulebook);
   });
+}
+
+function stepOf(line: Line): FollowUp | undefined {
+  if (line.origin.kind === 'step') return line.origin.step;
+  return line.origin.kind === 'implied' ? stepOf(line.origin.parent) : undefined;
+}
+
+/** Positions that a line without one can have; a line at the same place as its parent shares the parent's key and question. */
+export function placesOf(line: KeyedLine, rulebook: Rulebook): readonly string[] {
+  const parent = line.origin.kind === 'implied' ? (line.origin.parent as KeyedLine) : undefined;
+  return parent?.key === line.key ? placesOf(parent, rulebook) : (rulebook.parts.get(line.part)?.text.at ?? []);
+}
+
+function answeredPlace(key: string, facts: Facts): readonly string[] | undefined {
+  const answer = facts.answers.get(`at:${key}`);
+  return typeof answer === 'string' ? [answer] : undefined;
 }
 
 function match(line: KeyedLine, call: Call, rulebook: Rulebook): Hit[] {
@@ -100,7 +120,7 @@ function match(line: KeyedLine, call: Call, rulebook: Rulebook): Hit[] {
   if (!anyWork && !reaches(line.did, asks.did, asks.exactly)) return [];
   if (!asks.at) return [{ call, line }];
   if (line.at) return line.at.some((position) => asks.at?.includes(position)) ? [{ call, line }] : [];
-  const choices = rulebook.parts.get(line.part)?.text.at ?? [];
+  const choices = placesOf(line, rulebook);
   if (choices.length === 0) return [{ call, line }];
   return [{ call, line, where: { variable: `at:${line.key}`, choices } }];
 }

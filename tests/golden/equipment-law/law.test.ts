@@ -38,8 +38,8 @@ const figures: Figure[] = [
   ['13 CCR 1968.1', 'read', 'US-CA', 'obd2', { ...petrol, class: 'truck', gvwrKg: 6000 }, year(1996), year(1995)],
   ['13 CCR 1968.2(g)(3)', 'memory', 'US', 'can-obd', petrol, year(2008), year(2007)],
   ['13 CCR 1968.2', 'memory', 'US-CA', 'permanent-codes', petrol, year(2012), year(2011)],
-  ['49 CFR 571.138', 'read', 'US', 'tyre-pressure-monitoring', car, built('2007-09-01'), built('2007-08-31')],
-  ['49 CFR 571.138', 'read', 'US', 'tyre-pressure-monitoring', pickUp, year(2009), year(2008)],
+  ['49 CFR 571.138', 'read', 'US', 'tyre-pressure-warning', car, built('2007-09-01'), built('2007-08-31')],
+  ['49 CFR 571.138', 'read', 'US', 'tyre-pressure-warning', pickUp, year(2009), year(2008)],
   ['49 CFR 571.138 S4.4', 'memory', 'US', 'tyre-pressure-fault-lamp', car, built('2007-09-01'), built('2007-08-31')],
   ['49 CFR 571.126 S3, S8', 'read', 'US', 'stability-control', car, built('2011-09-01'), built('2011-08-31')],
   ['49 CFR 571.126 S3, S8', 'read', 'US', 'stability-control', pickUp, year(2013), year(2012)],
@@ -61,8 +61,8 @@ const figures: Figure[] = [
   ['Directive 98/69/EC', 'read', 'EU', 'obd2', { ...m1, fuel: 'diesel' }, registered('2004-01-01'), registered('2003-12-31')],
   ['Regulation (EC) 661/2009', 'memory', 'EU', 'stability-control', m1, registered('2014-11-01'), registered('2014-10-31')],
   ['Regulation (EC) 661/2009', 'memory', 'EU', 'stability-control', n1, approved('2011-11-01'), approved('2011-10-31')],
-  ['Regulation (EC) 661/2009', 'memory', 'EU', 'tyre-pressure-monitoring', m1, approved('2012-11-01'), approved('2012-10-31')],
-  ['Regulation (EU) 2019/2144, Annex II, row C13', 'read', 'EU', 'tyre-pressure-monitoring', n1, registered('2024-07-07'), registered('2024-07-06')],
+  ['Regulation (EC) 661/2009', 'memory', 'EU', 'tyre-pressure-warning', m1, approved('2012-11-01'), approved('2012-10-31')],
+  ['Regulation (EU) 2019/2144, Annex II, row C13', 'read', 'EU', 'tyre-pressure-warning', n1, registered('2024-07-07'), registered('2024-07-06')],
   ['Regulation (EU) 2019/2144, Annex II, row C9', 'read', 'EU', 'emergency-braking', m1, approved('2022-07-06'), approved('2022-07-05')],
   ['Regulation (EU) 2019/2144, Annex II, row B4', 'read', 'EU', 'pedestrian-emergency-braking', n1, registered('2026-07-07'), registered('2026-07-06')],
   ['Regulation (EU) 2019/2144, Annex II, row C3', 'read', 'EU', 'lane-keeping', { ...m1, hydraulicSteering: false }, registered('2024-07-07'), registered('2024-07-06')],
@@ -77,11 +77,11 @@ const figures: Figure[] = [
   // New types only: a car of an older type registered later proves nothing.
   ['Regulation (EU) 2015/758', 'read', 'EU', 'emergency-call', m1, approved('2018-03-31'), registered('2020-01-01', '2018-03-30')],
   ['Regulation (EC) 661/2009 as kept', 'memory', 'GB', 'stability-control', m1, registered('2014-11-01'), registered('2014-10-31')],
-  ['Regulation (EC) 661/2009 as kept', 'memory', 'GB', 'tyre-pressure-monitoring', m1, registered('2014-11-01'), registered('2014-10-31')],
+  ['Regulation (EC) 661/2009 as kept', 'memory', 'GB', 'tyre-pressure-warning', m1, registered('2014-11-01'), registered('2014-10-31')],
   ['Japanese transport ministry', 'read', 'JP', 'emergency-braking', { ...car, imported: false }, { ...built('2025-12-01'), typeApprovedDate: '2019-01-01' }, { ...built('2025-11-30'), typeApprovedDate: '2019-01-01' }],
   ['Japanese safety standards', 'memory', 'JP', 'stability-control', { ...car, kei: false }, { ...built('2014-10-01'), typeApprovedDate: '2010-01-01' }, { ...built('2014-09-30'), typeApprovedDate: '2010-01-01' }],
   ['Japanese safety standards', 'memory', 'JP', 'stability-control', { ...car, kei: true }, built('2018-02-01'), built('2018-01-31')],
-  ['GB 26149-2017', 'memory', 'CN', 'tyre-pressure-monitoring', m1, { ...built('2020-01-01'), typeApprovedDate: '2018-01-01' }, { ...built('2019-12-31'), typeApprovedDate: '2018-01-01' }],
+  ['GB 26149-2017', 'memory', 'CN', 'tyre-pressure-warning', m1, { ...built('2020-01-01'), typeApprovedDate: '2018-01-01' }, { ...built('2019-12-31'), typeApprovedDate: '2018-01-01' }],
 ];
 
 test.each(figures)('%s (%s), %s: %s', (source, basis, market, trait, vehicle, now, before) => {
