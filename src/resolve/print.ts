@@ -65,10 +65,16 @@ function causeNode(resolution: Resolution, causes: readonly Cause[], told: Set<s
     return { text: perhaps + pullText(cause), ...unsure(cause), sources: [], causes: again ? [] : causeTree(resolution, cause.by, told) };
   }
   const calls = causes as (Cause & { kind: 'call' })[];
-  const what = calls.map((call) => (call.line ? lineText(rulebook, call.line) : `code ${call.code}`));
+  const what = calls.filter((call) => !saidByOrder(call, calls)).map((call) => (call.line ? lineText(rulebook, call.line) : `code ${call.code}`));
   const text = `${perhaps}${[...new Set(what)].join('; ')}: ${cause.trigger.because}${scopeText(cause.trigger.scope)}`;
-  const chains = calls.flatMap((call) => chain(resolution, call.line, told));
+  const chains = calls.filter((call) => !saidByOrder(call, calls)).flatMap((call) => chain(resolution, call.line, told));
   return { text, ...unsure(cause), sources: cause.trigger.sources, causes: [...unique(chains), ...cause.traits.map((use) => traitNode(rulebook, use))] };
+}
+
+/** The order's own line speaks for the same work where the step that it is does it once more. */
+function saidByOrder(call: Cause & { kind: 'call' }, calls: readonly (Cause & { kind: 'call' })[]): boolean {
+  if (call.line?.origin.kind !== 'step') return false;
+  return calls.some(({ line }) => line?.origin.kind === 'order' && line.part === call.line?.part && line.did === call.line.did);
 }
 
 function unsure(cause: Cause): { perhaps?: true } {
