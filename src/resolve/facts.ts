@@ -136,15 +136,28 @@ function checkAnswer(key: string, facts: Facts, rulebook: Rulebook, file: string
     holds: () => rulebook.states.keys(),
     at: () => facts.work.map((_, i) => String(i)),
   };
-  const names = known[kind];
+  const names = Object.hasOwn(known, kind) ? known[kind] : undefined;
   if (!names) {
     faults.push({ file, pointer: at, message: 'is no question', value: key, hint: `questions begin with ${Object.keys(known).map((k) => `"${k}:"`).join(', ')}; traits go under vehicle` });
     return;
   }
   const all = [...names()];
-  if (!all.includes(name)) faults.push({ file, pointer: at, message: 'answers a question about something unknown', value: name, ...near(name, all) });
+  const asked = kind === 'at' ? partAt(name, facts, rulebook) !== undefined : all.includes(name);
+  if (!asked) faults.push({ file, pointer: at, message: 'answers a question about something unknown', value: name, ...near(name, all) });
+  const places = (kind === 'at' && rulebook.parts.get(partAt(name, facts, rulebook) ?? '')?.text.at) || [];
+  if (asked && typeof value === 'string' && places.length > 0 && !places.includes(value)) {
+    faults.push({ file, pointer: at, message: 'unknown position', value, hint: `one of ${places.join(', ')}`, ...near(value, places) });
+  }
   const wanted = kind === 'wait' ? typeof value === 'number' && value >= 0 : kind === 'at' ? value === null || typeof value === 'string' : value === null || value === 'yes' || value === 'no';
   if (!wanted) faults.push({ file, pointer: at, message: `wants ${kind === 'wait' ? 'minutes' : kind === 'at' ? 'a position' : 'yes, no or null'}`, value });
 }
 
-
+/** The part that an "at:" question is about: line 0 is "0", work that follows from it "0>wheel/refitted/1", work of a step "step-id/0". */
+function partAt(name: string, facts: Facts, rulebook: Rulebook): string | undefined {
+  const [root = '', ...chain] = name.split('>');
+  const [step = '', place] = root.split('/');
+  const followUp = rulebook.followUps.get(step);
+  const stepWork = followUp && [...followUp.does, ...followUp.ways.flatMap((way) => way.does)];
+  const part = place === undefined ? facts.work[Number(root)]?.part : stepWork?.[Number(place)]?.part;
+  return part === undefined || chain.length === 0 ? part : chain.at(-1)?.split('/')[0];
+}

@@ -98,16 +98,12 @@ class Run {
   private doWork(entry: Entry): boolean {
     const { followUp } = entry;
     const ways = this.waysOf(followUp);
-    const does: { work: StepWork; more: Applies; flags: readonly string[] }[] = [
-      ...followUp.does.map((work) => ({ work, more: [], flags: [] })),
-      // A way behind the first possible one is taken only if those before it turn out not to fit.
-      ...ways.open.flatMap((way, i) => way.does.map((work) => ({ work, more: way.applies, flags: i > 0 ? [`way:${followUp.id}`] : [] }))),
-    ];
+    const does = worksOf(followUp, ways);
     if (does.length === 0) return false;
     const undecided = entry.kind === 'undecided' ? [`step:${followUp.id}`] : [];
     const had = this.stepLines.get(followUp.id);
     if (had && (undecided.length > 0 || !had[0]?.flags.includes(`step:${followUp.id}`))) return false;
-    const lines = does.flatMap(({ work, more, flags }, i) => workOfStep(followUp, work, `${followUp.id}/${i}`, more, [...undecided, ...flags], this.facts, this.rulebook, this.known));
+    const lines = does.flatMap(({ work, key, more, flags }) => workOfStep(followUp, work, key, more, [...undecided, ...flags], this.facts, this.rulebook, this.known));
     if (had) this.drop(had);
     this.stepLines.set(followUp.id, lines);
     for (const line of lines) this.take(line);
@@ -178,6 +174,21 @@ class Run {
     }
     return by;
   }
+}
+
+interface Work {
+  readonly work: StepWork;
+  /** Counted through all ways, so that it means the same work whichever way is open. */
+  readonly key: string;
+  readonly more: Applies;
+  readonly flags: readonly string[];
+}
+
+/** A way behind the first possible one is taken only if those before it turn out not to fit. */
+function worksOf(followUp: FollowUp, ways: PlannedWays): Work[] {
+  const own = followUp.does.map((work) => ({ work, more: [], flags: [], open: true }));
+  const byWay = followUp.ways.flatMap((way) => way.does.map((work) => ({ work, more: way.applies, flags: ways.open[0] === way ? [] : [`way:${followUp.id}`], open: ways.open.includes(way) })));
+  return [...own, ...byWay].map((work, i) => ({ ...work, key: `${followUp.id}/${i}` })).filter((work) => work.open);
 }
 
 /** Two needs of one state, or one need seen twice: the surest and strongest of both; the first one itself where the second adds nothing. */

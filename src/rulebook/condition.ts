@@ -167,7 +167,7 @@ class Check {
     }
     const name = text.var;
     if (typeof name !== 'string' || FORBIDDEN.includes(name)) {
-      this.fault(`${at}/var`, FORBIDDEN.includes(String(name)) ? 'forbidden path' : 'a trait is named by a word', name);
+      this.fault(`${at}/var`, typeof name === 'string' ? 'forbidden path' : 'a trait is named by a word', name);
       return undefined;
     }
     if (!this.domains.has(name)) {

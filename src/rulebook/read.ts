@@ -67,7 +67,7 @@ function issueFaults(file: string, at: string, whole: unknown, issue: z.core.$Zo
   if (issue.code === 'invalid_value') {
     const values = issue.values.map(String);
     const hint = `one of ${values.join(', ')}`;
-    return [{ file, pointer: where, message: value === undefined ? 'is missing' : 'is not allowed here', ...(value === undefined ? {} : { value }), hint, ...near(String(value), values) }];
+    return [{ file, pointer: where, message: value === undefined ? 'is missing' : 'is not allowed here', ...(value === undefined ? {} : { value }), hint, ...(typeof value === 'string' ? near(value, values) : {}) }];
   }
   if (value === undefined && issue.code === 'invalid_type') return [{ file, pointer: where, message: 'is missing', hint: `wants ${issue.expected}` }];
   return [{ file, pointer: where, message: issue.message.replace(/^Invalid input: /, '').replace(/^[A-Z]/, (c) => c.toLowerCase()), value }];
