@@ -3,66 +3,15 @@ import { DirectedGraph } from 'graphology';
 import { hasCycle } from 'graphology-dag';
 import loadHighs from 'highs';
 import { describe, expect, test } from 'vitest';
+import { assignment } from '../src/sequence/assignment.ts';
+import { order } from '../src/sequence/kernel.ts';
+import { matrixOrdering } from '../src/sequence/matrix.ts';
 import { isMetric, modelOf } from '../src/sequence/model.ts';
 import { greedy, type SequenceProblem, type SequenceResult, sequence, validate } from '../src/sequence/sequence.ts';
 import { rulebookShaped, workshop } from './bench/families.ts';
 import { asMilp } from './sequence.milp.ts';
 import { bruteForce } from './sequence.oracle.ts';
-
-const names = ['aim', 'bleed', 'charge', 'drive', 'erase', 'fill', 'grease', 'heat'];
-const values = ['low', 'mid', 'top'];
-
-/** Small problems of every kind: any costs (asymmetric, with detours cheaper than the straight way), forbidden pairs, becomes. */
-function problems(most: number): fc.Arbitrary<SequenceProblem> {
-  return fc.integer({ min: 1, max: 3 }).chain((count) => {
-    const dimensions = ['p', 'q', 'r'].slice(0, count);
-    const value = fc.constantFrom(...values);
-    const some = (freq: number) =>
-      fc.tuple(...dimensions.map(() => fc.option(value, { freq }))).map((picked) => {
-        const pairs = picked.flatMap((each, at) => (each === null ? [] : [[dimensions[at]!, each] as const]));
-        return Object.fromEntries(pairs) as Record<string, string>;
-      });
-    // Few values, far apart: so ties are common, and so are detours cheaper than the straight way.
-    const minutes = fc.constantFrom(0, 1, 2, 9);
-    const row = fc.oneof(fc.dictionary(value, minutes), fc.record({ low: minutes, mid: minutes, top: minutes }));
-    const table = fc.record({
-      minutes: fc.oneof(fc.dictionary(value, row), fc.record({ low: row, mid: row, top: row })),
-      otherwise: fc.constantFrom(1, 4),
-    });
-    const step = fc.record({
-      minutes: fc.integer({ min: 0, max: 60 }),
-      setup: some(2),
-      becomes: fc.option(some(2), { freq: 2 }),
-    });
-    return fc
-      .record({
-        steps: fc
-          .array(step, { minLength: 1, maxLength: most })
-          .chain((steps) =>
-            fc
-              .shuffledSubarray(names, { minLength: steps.length, maxLength: steps.length })
-              .map((ids) =>
-                steps.map(({ becomes, ...rest }, at) => ({ id: ids[at]!, ...rest, ...(becomes ? { becomes } : {}) })),
-              ),
-          ),
-        links: fc.array(fc.tuple(fc.nat(most - 1), fc.nat(most - 1)), { maxLength: 6 }),
-        start: fc.tuple(...dimensions.map(() => value)),
-        tables: fc.tuple(...dimensions.map(() => table)),
-        forbidden: fc.array(
-          some(4).filter((pairs) => Object.keys(pairs).length > 1),
-          { maxLength: count > 1 ? 2 : 0 },
-        ),
-      })
-      .map(({ steps, links, start, tables, forbidden }) => ({
-        steps,
-        before: links
-          .filter(([first, second]) => first < second && second < steps.length)
-          .map(([first, second]) => [steps[first]!.id, steps[second]!.id] as const),
-        start: Object.fromEntries(dimensions.map((d, at) => [d, start[at]!])),
-        changes: { dimensions: Object.fromEntries(dimensions.map((d, at) => [d, tables[at]!])), forbidden },
-      }));
-  });
-}
+import { problems } from './sequence.problems.ts';
 
 /** The result, or undefined where a step can never be set up; any other error goes through. */
 function solved(problem: SequenceProblem): SequenceResult | undefined {
@@ -121,6 +70,54 @@ describe('against trying every order', () => {
     );
   }, 120_000);
 });
+
+describe('the kernel on a matrix', () => {
+  const matrices = fc.integer({ min: 2, max: 6 }).chain((count) =>
+    fc.record({
+      cost: fc.array(fc.array(fc.nat(30), { minLength: count, maxLength: count }), {
+        minLength: count,
+        maxLength: count,
+      }),
+      before: fc
+        .array(fc.tuple(fc.nat(count - 1), fc.nat(count - 1)), { maxLength: 4 })
+        .map((all) => all.filter(([first, second]) => first < second)),
+    }),
+  );
+
+  test('finds what trying every path finds, and prices every node so that no path beats the sum', () => {
+    fc.assert(
+      fc.property(matrices, ({ cost, before }) => {
+        const lengths = permutations(cost.map((_, node) => node))
+          .filter((path) => before.every(([first, second]) => path.indexOf(first) < path.indexOf(second)))
+          .map((path) => path.slice(1).reduce((sum, node, at) => sum + cost[path[at]!]![node]!, 0));
+        const ordering = matrixOrdering(cost, before);
+        const found = order(ordering, 100_000);
+        expect([found.proved, found.cost]).toEqual([true, Math.min(...lengths)]);
+        expect(ordering.bound(new Int32Array(1), ordering.start)).toBeLessThanOrEqual(found.cost);
+      }),
+      { numRuns: 300, seed: 18 },
+    );
+  });
+
+  test('the prices of an assignment are fair and add up to the cheapest one', () => {
+    fc.assert(
+      fc.property(matrices, ({ cost }) => {
+        const { rows, columns } = assignment(cost);
+        cost.forEach((row, i) => row.forEach((each, j) => expect(rows[i]! + columns[j]!).toBeLessThanOrEqual(each)));
+        const totals = permutations(cost.map((_, i) => i)).map((taken) =>
+          taken.reduce((sum, j, i) => sum + cost[i]![j]!, 0),
+        );
+        expect([...rows, ...columns].reduce((sum, price) => sum + price, 0)).toBe(Math.min(...totals));
+      }),
+      { numRuns: 300, seed: 19 },
+    );
+  });
+});
+
+function permutations(all: readonly number[]): number[][] {
+  if (all.length === 0) return [[]];
+  return all.flatMap((first) => permutations(all.filter((each) => each !== first)).map((rest) => [first, ...rest]));
+}
 
 describe('any problem', () => {
   test('gives every step once, with all precedence kept, whatever the budget', () => {
@@ -209,8 +206,8 @@ describe('against a mixed-integer solver (HiGHS), which may change a dimension a
   test.each([2, 3, 4, 5, 6, 7, 8, 9])('seed %i: being lazy costs nothing', async (seed) => {
     const problem = rulebookShaped(seed, 7, 3, 0.1);
     const found = sequence(problem);
-    const { solve } = await loadHighs();
-    const solution = solve(asMilp(problem, 1000), { mip_rel_gap: 0, output_flag: false });
+    const highs = await loadHighs();
+    const solution = highs.solve(asMilp(problem, 1000), { mip_rel_gap: 0, output_flag: false });
     expect(solution.Status).toBe('Optimal');
     expect(found.proved).toBe(true);
     expect(found.changeMinutes * 1000 + found.changes).toBeCloseTo(solution.ObjectiveValue, 3);
@@ -222,75 +219,3 @@ describe('against a mixed-integer solver (HiGHS), which may change a dimension a
     expect(workshop.forbidden.length).toBeGreaterThan(0);
   });
 });
-
-describe('the validator', () => {
-  const faults: Record<
-    string,
-    (result: SequenceResult, at: number, problem: SequenceProblem) => SequenceResult | undefined
-  > = {
-    'a step is missing': (result, at) => ({ ...result, order: result.order.toSpliced(at, 1) }),
-    'a step stands twice': (result, at) => ({ ...result, order: result.order.toSpliced(at, 0, result.order[at]!) }),
-    'a stranger': (result, at) => ({ ...result, order: result.order.with(at, 'stranger') }),
-    'a precedence is broken': (result, at, { before }) => {
-      const pair = before[at % before.length];
-      return pair && { ...result, order: [...result.order.filter((id) => id !== pair[0]), pair[0]] };
-    },
-    'a demand is not met': (result, at, { steps }) => {
-      const [demand] = Object.keys(steps.find(({ id }) => id === result.order[at])!.setup);
-      return demand === undefined ? undefined : setup(result, at, { [demand]: 'something else' });
-    },
-    'a dimension is changed without need': (result, at, { steps }) => {
-      const demanded = steps.find(({ id }) => id === result.order[at])!.setup;
-      return 'heat' in demanded ? undefined : setup(result, at, { heat: 'scorching' });
-    },
-    'a set-up says too little': (result, at) => ({ ...result, setups: result.setups.with(at, { place: 'bay' }) }),
-    'a set-up is missing': (result, at) => ({ ...result, setups: result.setups.toSpliced(at, 1) }),
-    'a wrong change-over time': (result) => ({ ...result, changeMinutes: result.changeMinutes - 1 }),
-    'a wrong count of changes': (result) => ({ ...result, changes: result.changes + 1 }),
-    'a wrong working time': (result) => ({ ...result, workMinutes: result.workMinutes + 1 }),
-    'a wrong total': (result) => ({ ...result, totalMinutes: result.totalMinutes + 1 }),
-    'a gap beside a proof': (result) => ({ ...result, gap: 0.1, proved: true }),
-    'a gap below nothing': (result) => ({ ...result, gap: -0.1, proved: false }),
-  };
-
-  test.each(Object.keys(faults))('finds: %s', (name) => {
-    let injected = 0;
-    fc.assert(
-      fc.property(fc.integer({ min: 1, max: 999 }), fc.nat(11), (seed, at) => {
-        const problem = rulebookShaped(seed, 12, 3);
-        const faulty = faults[name]!(sequence(problem), at, problem);
-        if (!faulty) return;
-        injected++;
-        expect(validate(problem, faulty)).not.toEqual([]);
-      }),
-      { numRuns: 40, seed: 17 },
-    );
-    expect(injected).toBeGreaterThan(5);
-  });
-
-  test('finds a forbidden combination, even one that the demands alone would allow', () => {
-    const result = sequence(roadThenBay);
-    expect(result.setups[1]).toEqual({ place: 'road', supply: 'none' });
-    const held = { ...result, setups: result.setups.with(1, { place: 'road', supply: 'charger' }) };
-    expect(validate(roadThenBay, held)).toContain(
-      '"drive" is done with place "road" and supply "charger", which cannot hold together',
-    );
-  });
-});
-
-const roadThenBay: SequenceProblem = {
-  steps: [
-    { id: 'code', minutes: 10, setup: { supply: 'charger' } },
-    { id: 'drive', minutes: 10, setup: { place: 'road' } },
-  ],
-  before: [['code', 'drive']],
-  start: { place: 'bay', supply: 'none' },
-  changes: {
-    dimensions: { place: { minutes: {}, otherwise: 6 }, supply: { minutes: {}, otherwise: 3 } },
-    forbidden: [{ place: 'road', supply: 'charger' }],
-  },
-};
-
-function setup(result: SequenceResult, at: number, other: Record<string, string>): SequenceResult {
-  return { ...result, setups: result.setups.with(at, { ...result.setups[at], ...other }) };
-}

@@ -3,7 +3,7 @@
  * rows[i] + columns[j] is never above table[i][j], and the sum of all prices is the least total.
  *
  * The method is that of shortest augmenting paths (Jonker and Volgenant, Computing 38, 1987; cited from memory).
- * `Infinity` rules a pair out. A single row and column need not exist: an empty table has no prices.
+ * `Infinity` rules a pair out. @throws Error where that leaves no assignment
  */
 export function assignment(table: readonly (readonly number[])[]): { rows: Float64Array; columns: Float64Array } {
   const count = table.length;

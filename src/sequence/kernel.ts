@@ -38,9 +38,13 @@ export function order<M extends Move>(ordering: Ordering<M>, expansions: number)
   for (let width = 8; bound < way.cost && width * ordering.count <= left(1); width *= 4)
     take(beam(field, width, way.cost));
   const proved = bound >= way.cost;
-  if (proved) take(stable(field, way.cost, left(1)));
+  if (proved) take(stable(field, way.cost, Math.min(left(1), Math.max(tieShare * spent, fewExpansions))));
   return { ...way, bound: Math.min(bound, way.cost), proved, expansions: spent };
 }
+
+/** Settling ties may spend this much more than the search did; past it the answer is as good, only less canonical. */
+const tieShare = 4;
+const fewExpansions = 20_000;
 
 /** Of the budget, what the search for a proof may spend before the rest goes to finding better ways unproved. */
 const searchShare = 0.6;

@@ -59,7 +59,7 @@ function sharesOf(cost: Matrix, before: readonly (readonly [number, number])[]) 
 /** `after[a][b]`: b must come at some time after a. */
 function closure(count: number, before: readonly (readonly [number, number])[]): boolean[][] {
   precedence(count, before);
-  const after = Array.from({ length: count }, () => new Array<boolean>(count).fill(false));
+  const after = Array.from({ length: count }, () => Array.from({ length: count }, () => false));
   for (const [first, second] of before) after[first]![second] = true;
   for (let by = 0; by < count; by++) {
     for (const row of after) if (row[by]) for (let to = 0; to < count; to++) row[to] ||= after[by]![to]!;
