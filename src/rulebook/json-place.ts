@@ -7,8 +7,9 @@ export interface JsonPlace {
 }
 
 const BLANK = /[ \t\n\r]*/y;
+// In a string: all but quote, backslash and what lies below the blank.
 const SCALAR =
-  /"[^"\\\u0000-\u001f]*(?:\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4})[^"\\\u0000-\u001f]*)*"|-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?|true|false|null/y;
+  /"[ !#-[\]-\uffff]*(?:\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4})[ !#-[\]-\uffff]*)*"|-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?|true|false|null/y;
 
 type Wanted = 'value' | 'value or "]"' | 'key' | 'key or "}"' | '":"' | '"," or "}"' | '"," or "]"' | 'end of the text';
 

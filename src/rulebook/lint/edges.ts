@@ -14,7 +14,7 @@ export interface MayEdge {
   readonly why: string;
   readonly file: string;
   readonly pointer: string;
-  /** Through a state that a repeatable follow-up leaves: a ring through it is taken apart by doing that one again. */
+  /** Into a repeatable follow-up whose state is upset: a ring through here is taken apart by doing that one again. */
   readonly repeats?: boolean;
   /** Only if the step is done this way. */
   readonly beforeWay?: Way;
@@ -57,18 +57,21 @@ function stateEdges(state: State, rulebook: Rulebook): MayEdge[] {
     needersOf(state, rulebook),
     upsettersOf(state, rulebook),
   ];
-  const taken = leavers.some((l) => l.from.repeatable);
   const must = state.delivery === 'must';
   const edges: MayEdge[] = [];
   for (const leaver of leavers) {
-    for (const needer of needers)
-      edges.push(
-        edge(leaver, needer, needer, `\`${needer.step.id}\` needs \`${state.id}\`, which \`${leaver.step.id}\` leaves`),
-      );
+    for (const needer of needers) {
+      // What a step leaves by covering another is left as it is done: it does not wait for itself.
+      if (leaver.step === needer.step && leaver.from !== leaver.step) continue;
+      const why = `\`${needer.step.id}\` needs \`${state.id}\`, which \`${leaver.step.id}\` leaves`;
+      edges.push(edge(leaver, needer, needer, why));
+    }
     for (const upsetter of upsetters) {
       if (leavers.some((l) => l.step === upsetter.step)) continue;
       const why = `\`${upsetter.step.id}\` upsets \`${state.id}\`, which \`${leaver.step.id}\` leaves`;
-      edges.push(must ? edge(upsetter, leaver, upsetter, why) : edge(leaver, upsetter, upsetter, why));
+      if (!must) edges.push(edge(leaver, upsetter, upsetter, why));
+      else
+        edges.push({ ...edge(upsetter, leaver, upsetter, why), ...(leaver.step.repeatable ? { repeats: true } : {}) });
     }
   }
   for (const needer of needers) {
@@ -86,7 +89,7 @@ function stateEdges(state: State, rulebook: Rulebook): MayEdge[] {
       edges.push({ ...kept, when: all(kept.when, exists) });
     }
   }
-  return taken ? edges.map((e) => ({ ...e, repeats: true })) : edges;
+  return edges;
 }
 
 function edge(first: Role, second: Role, said: Role, why: string): MayEdge {

@@ -120,7 +120,7 @@ function* setup(
   values: Readonly<Record<string, unknown>> | undefined,
 ): Iterable<SetupMention> {
   for (const [dimension, value] of Object.entries(values ?? {})) {
-    if (value !== undefined) yield { file, pointer: at + pointer(dimension), dimension, value: String(value) };
+    if (typeof value === 'string') yield { file, pointer: at + pointer(dimension), dimension, value };
   }
 }
 

@@ -43,8 +43,8 @@ export const noRing: Lint = {
         yield {
           file: first.file,
           pointer: first.pointer,
-          message: `ring of ${found.edges.length} steps: ${words.join('; ')}`,
-          hint: `${describeCar(found.car)} they wait for each other`,
+          message: `${found.edges.length === 1 ? 'waits for itself' : `ring of ${found.edges.length} steps`}: ${words.join('; ')}`,
+          hint: `for instance ${describeCar(found.car)}`,
         };
       }
     }
