@@ -45,8 +45,7 @@ export class Known {
   }
 
   leaves(followUp: FollowUp, state: string): Range {
-    const leave = followUp.leaves.find((l) => l.state === state);
-    return leave ? both(this.fits(followUp), this.all(leave.applies)) : NEVER;
+    return both(this.fits(followUp), either(followUp.leaves.filter((l) => l.state === state).map((l) => this.all(l.applies))));
   }
 
   /** Whether a follow-up ends a state, by itself or by one of its ways. */

@@ -38,13 +38,20 @@ export function order(resolution: Resolution): Order {
   return { nodes, edges: kept, blocks, waiting };
 }
 
-/** What stands before or after one step of a block stands before or after all of it. */
+/** What stands before or after one step of a block stands before or after all of it; told once, by its own reason where it has one. */
 function spread(edges: readonly Edge[], ring: ReadonlySet<string>, members: readonly string[]): Edge[] {
-  return edges.flatMap((edge) => {
-    if (ring.has(edge.after)) return members.map((after) => ({ ...edge, after }));
-    if (ring.has(edge.before)) return members.map((before) => ({ ...edge, before }));
+  const all = edges.flatMap((edge) => {
+    if (ring.has(edge.after)) return [edge, ...members.map((after) => ({ ...edge, after }))];
+    if (ring.has(edge.before)) return [edge, ...members.map((before) => ({ ...edge, before }))];
     return [edge];
   });
+  const told = new Map<string, Edge>();
+  for (const edge of [...edges, ...all]) {
+    const pair = `${edge.before}>${edge.after}`;
+    const had = told.get(pair);
+    if (!had || (had.open.length > 0 && edge.open.length === 0)) told.set(pair, edge);
+  }
+  return [...told.values()];
 }
 
 /** Sets of steps that all come before each other (Tarjan's strongly connected components of more than one). */

@@ -86,7 +86,9 @@ export class EdgeSet {
 function together(had: Edge, edge: Edge): Edge {
   const within = strictest(had.within, edge.within, Math.min);
   const later = strictest(had.later, edge.later, Math.max);
-  const surer = had.open.length > 0 && edge.open.length === 0 ? edge : had;
+  const sameSure = had.open.length > 0 === edge.open.length > 0;
+  // Of equal reasons a need is told: a repeat is placed by it.
+  const surer = sameSure ? (had.reason.kind !== 'needs' && edge.reason.kind === 'needs' ? edge : had) : edge.open.length === 0 ? edge : had;
   return { ...surer, ...(within ? { within } : {}), ...(later ? { later } : {}) };
 }
 

@@ -143,9 +143,9 @@ export class Pulls {
 
   private questionsOn(leavers: readonly FollowUp[], state: State): string[] {
     return leavers.flatMap((l) => {
-      const leave = l.leaves.find((made) => made.state === state.id);
+      const leaves = l.leaves.filter((made) => made.state === state.id).flatMap((made) => made.applies);
       const called = this.calledFor.get(l.id) === 'undecided' ? [`step:${l.id}`] : [];
-      return [...this.known.open([l.fits, ...(leave?.applies ?? [])]), ...called];
+      return [...this.known.open([l.fits, ...leaves]), ...called];
     });
   }
 

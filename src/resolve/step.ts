@@ -182,7 +182,7 @@ function confirmsOf(resolution: Resolution, placed: readonly Placed[]): Map<stri
 /** Undecided follow-ups, with where they will stand if needed. */
 export function writeUndecided(resolution: Resolution, order: Order): Undecided[] {
   return order.nodes
-    .filter((n) => n.verdict.kind === 'undecided')
+    .filter((n) => n.verdict.kind === 'undecided' && n.id === n.verdict.followUp.id)
     .map(({ id, verdict }) => ({
       followUp: id,
       title: verdict.followUp.title,
