@@ -15,7 +15,7 @@ export class TearLine extends LitElement {
       .r::after { content: ''; position: absolute; left: 0; right: 0; top: 50%; border-top: 3px dashed var(--edge); z-index: 0; }
       .k { padding: 0; }
       .k svg { width: 44px; height: 32px; }
-      .t { min-height: 0; padding: 8px 12px 8px 6px; font-weight: 650; line-height: 1.25; position: relative; z-index: 1; }
+      .t { min-height: 0; padding: 8px 0 8px 6px; font-weight: 650; line-height: 1.25; position: relative; z-index: 1; }
       .t > span { display: inline-block; background: var(--paper); padding: 2px 10px 2px 0; }
     `,
   ];

@@ -91,7 +91,7 @@ export class PrintedSheet extends LitElement {
     const car = { known: this.known, domains: this.rulebook.domains };
     const values = [
       ...step.confirms.map(({ text }): Blank => ({ label: text, unit: '', limits: [], choices: [] })),
-      ...(step.minutes.ask ? [{ label: step.minutes.ask, unit: 'min', limits: [], choices: [] }] : []),
+      ...(step.minutes.ask ? [{ label: capital(step.minutes.ask), unit: 'min', limits: [], choices: [] }] : []),
       ...blanks([...(way?.text.entry ?? []), ...(way?.text.proof ?? []), ...(followUp?.text.proof ?? [])], car, this.rulebook.makers),
     ];
     const boxes = step.boxes.length > 0 ? step.boxes.map((box) => capital(placeText(box))) : [''];

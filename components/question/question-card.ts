@@ -31,7 +31,8 @@ export class QuestionCard extends LitElement {
     css`
       :host { height: 100%; }
       .q { display: grid; grid-template-columns: minmax(0, 1fr); gap: 4px 16px; padding: 12px 16px 14px; align-items: start; height: 100%; }
-      .q.drawn { grid-template-columns: 200px minmax(0, 1fr); align-items: center; }
+      .q.drawn { grid-template-columns: 200px minmax(0, 1fr); }
+      figure { padding-top: 10px; }
       svg { width: 200px; height: 132px; }
       h2 { font-size: var(--t-step); letter-spacing: -0.015em; line-height: 1.12; text-wrap: balance; }
       p { line-height: 1.24; margin: 4px 0 9px; }
@@ -51,7 +52,7 @@ export class QuestionCard extends LitElement {
   @property({ attribute: false }) answer: string | null | undefined = undefined;
   /** Likely, and not taken as known. */
   @property() hint = '';
-  /** Answers beyond those on keys, to be picked from a list. */
+  /** So many answers that they are picked from a list instead of keys. */
   @property({ attribute: false }) more: readonly Option[] = [];
   /** Any word or number may be written, beside what is on keys. */
   @property({ type: Boolean }) free = false;
@@ -79,6 +80,7 @@ export class QuestionCard extends LitElement {
   }
 
   private options(): Option[] {
+    if (this.more.length > 0) return [{ value: CANNOT_TELL, text: "Looked, can't tell" }];
     const given = this.question.answers.filter(({ value }) => value !== CANNOT_TELL).map(({ value, text }) => ({ value, text: capital(text) }));
     return [...given, { value: CANNOT_TELL, text: "Looked, can't tell" }];
   }
@@ -96,8 +98,8 @@ export class QuestionCard extends LitElement {
 
   private list(): TemplateResult {
     const listed = this.more.some(({ value }) => value === this.answer);
-    return html`<select aria-label=${`${this.question.text} Another`} @change=${this.pickListed}>
-      <option value="" ?selected=${!listed}>another</option>
+    return html`<select aria-label=${this.question.text} @change=${this.pickListed}>
+      <option value="" ?selected=${!listed}>not said</option>
       ${this.more.map(({ value, text }) => html`<option value=${value} ?selected=${value === this.answer}>${text}</option>`)}
     </select>`;
   }

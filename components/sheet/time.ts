@@ -8,6 +8,11 @@ export function minutesText(minutes: number): string {
   return rest === 0 ? `${hours} h` : `${hours} h ${rest} min`;
 }
 
+/** The same for a narrow place: 159 -> "2 h 39". */
+export function shortMinutes(minutes: number): string {
+  return minutesText(minutes).replace(/(\d+ h \d+) min$/, '$1');
+}
+
 /** "front-left" -> "front left". */
 export function placeText(position: string): string {
   return position.replaceAll('-', ' ');

@@ -16,6 +16,7 @@ export const openStep = css`
   .waits { display: flex; align-items: center; gap: 8px; line-height: 1.2; padding: 2px 0; }
   .waits lb-bolt { width: 34px; height: 34px; flex: none; }
   .waits a { display: inline-flex; align-items: center; min-height: 48px; }
+  section p a { display: inline-block; padding: 6px 0; }
   .outline { counter-reset: o; }
   .outline li { counter-increment: o; display: grid; grid-template-columns: 28px 1fr; line-height: 1.26; padding: 2px 0; }
   .outline li::before { content: counter(o); font: 700 1.125rem/1.26 var(--pen); }

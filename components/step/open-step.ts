@@ -33,6 +33,8 @@ export class OpenStep extends LitElement {
   @property({ attribute: false }) car!: Car;
   @property({ type: Number }) number = 0;
   @property({ attribute: false }) waitsFor: readonly Neighbour[] = [];
+  /** Questions that decide between ways. */
+  @property({ attribute: false }) wayOpen: readonly { readonly text: string; readonly href: string }[] = [];
   @property({ attribute: false }) holdsUp: readonly Neighbour[] = [];
 
   override render(): TemplateResult {
@@ -96,6 +98,7 @@ export class OpenStep extends LitElement {
     const end = closing ? this.closing(closing) : '';
     return html`<section>
       <h3>How${this.wayTitle(way)}</h3>
+      ${this.wayOpen.length > 0 ? html`<p>The longest way is planned until it is known: ${this.wayOpen.map((question) => html`<a href=${question.href}>${question.text}</a> `)}</p>` : nothing}
       <ol class="outline">${lines.map((line) => html`<li>${line}</li>`)}${end ? html`<li>${end}</li>` : nothing}</ol>
     </section>`;
   }
@@ -103,7 +106,8 @@ export class OpenStep extends LitElement {
   private wayTitle(way: Way | undefined): string {
     const name = way?.text.title ?? (this.followUp.ways.length > 1 ? placeText(this.step.way) : '');
     const tool = this.rulebook.setups.tools[this.step.tool];
-    return [name, tool && this.step.tool !== 'none' ? `with ${tool.short ?? tool.title}` : ''].filter(Boolean).map((part) => `, ${part}`).join('');
+    const words = [name.charAt(0).toLowerCase() + name.slice(1), tool && this.step.tool !== 'none' ? `with ${tool.short ?? tool.title}` : ''].filter(Boolean).join(', ');
+    return words ? `: ${words}` : '';
   }
 
   private closing(closing: NonNullable<Way['text']['closing']>): string {
@@ -150,7 +154,7 @@ export class OpenStep extends LitElement {
     const entry = blanks(way?.text.entry, this.car, this.rulebook.makers);
     const asked = this.step.confirms.map(({ text }): Blank => ({ label: text, unit: '', limits: [], choices: [] }));
     const ask = this.step.minutes.ask;
-    const wait: Blank[] = ask ? [{ label: ask, unit: 'min', limits: [], choices: [] }] : [];
+    const wait: Blank[] = ask ? [{ label: capital(ask), unit: 'min', limits: [], choices: [] }] : [];
     const boxes = this.step.boxes.map((box): Blank => ({ label: capital(placeText(box)), unit: '', limits: [], choices: [] }));
     return html`${group('Before it starts', [...asked, ...entry, ...wait])} ${group('To write down', this.proof(way))}
     ${group('One for each', boxes)}

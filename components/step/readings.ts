@@ -1,4 +1,5 @@
 import type { FollowUpFile } from '../../src/rulebook/schema.ts';
+import { capital } from '../sheet/time.ts';
 import { type Car, speaking, speaks, whose } from './speaks.ts';
 
 type ReadingFile = NonNullable<FollowUpFile['proof']>[number];
@@ -14,7 +15,7 @@ export interface Blank {
 
 export function blanks(readings: readonly ReadingFile[] | undefined, car: Car, makers: ReadonlyMap<string, string>): Blank[] {
   return speaking(readings, car).map((reading) => ({
-    label: reading.label,
+    label: capital(reading.label),
     unit: reading.unit ?? { number: '', choice: '', text: '', photo: 'photo' }[reading.answer],
     limits: speaking(reading.limits, car).map((limit) => limitText(limit, reading.unit, car, makers)),
     choices: reading.choices ?? [],

@@ -1,7 +1,5 @@
-import type { RuleFiles } from '../rulebook/load.ts';
 import { loadRulebook } from '../rulebook/load.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
-import { type MakerBook, type Mandates, makersFile, mandatesFile } from '../vehicle/schema.ts';
 
 /** The rules as the server sends them. */
 export interface RuleBundle {
@@ -9,27 +7,9 @@ export interface RuleBundle {
   readonly files: Readonly<Record<string, string>>;
 }
 
-/** Everything that planning reads beside the job. */
-export interface Book {
-  readonly rulebook: Rulebook;
-  readonly makers: MakerBook;
-  readonly mandates: Mandates;
-}
-
 /** Throws if the rules are not sound: nothing may be planned with half a rulebook. */
-export function readBook(bundle: RuleBundle): Book {
-  const files: RuleFiles = new Map(Object.entries(bundle.files));
-  const { rulebook, faults } = loadRulebook(files);
+export function readBook(bundle: RuleBundle): Rulebook {
+  const { rulebook, faults } = loadRulebook(new Map(Object.entries(bundle.files)));
   if (faults.length > 0) throw new Error(`rulebook ${bundle.version} has ${faults.length} faults`);
-  return {
-    rulebook,
-    makers: makersFile.parse(table(files, 'makers.json')),
-    mandates: mandatesFile.parse(table(files, 'mandates.json')),
-  };
-}
-
-function table(files: RuleFiles, name: string): unknown {
-  const text = files.get(name);
-  if (text === undefined) throw new Error(`the rulebook has no ${name}`);
-  return JSON.parse(text);
+  return rulebook;
 }

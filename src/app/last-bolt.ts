@@ -47,7 +47,8 @@ export class LastBolt extends LitElement {
   override render(): TemplateResult {
     if (this.trouble) return html`<main class="sheet"><lb-leaf-head name="Last Bolt cannot open"></lb-leaf-head><p class="notice" role="alert">${this.trouble}</p></main>`;
     if (!this.started) return html`<main class="sheet"><p class="notice" role="status">Opening the rulebook.</p></main>`;
-    return html`<main class="sheet">${this.notices(this.started)}${this.leaf(this.started)}</main>${this.foot(this.started)}`;
+    const tag = this.place.at === 'before' ? 'bench' : '';
+    return html`<main class=${tag}>${this.notices(this.started)}${this.leaf(this.started)}</main>${this.foot(this.started)}`;
   }
 
   override updated(): void {
@@ -74,34 +75,34 @@ export class LastBolt extends LitElement {
     if (!sameLeaf) window.scrollTo(0, 0);
   };
 
-  private leaf({ book, jobs }: Started): TemplateResult {
+  private leaf({ rulebook, jobs }: Started): TemplateResult {
     const { place } = this;
-    if (place.at === 'bay') return this.bay({ book, jobs });
+    if (place.at === 'bay') return this.bay({ rulebook, jobs });
     if (place.at === 'new') {
       return html`<lb-leaf-head name="Write up a car" .back=${{ text: 'Bay sheet', href: '#/' }}></lb-leaf-head>
         <lb-new-job .taken=${jobs.list().map(({ ro }) => ro)} @lb-job-begun=${this.beginJob}></lb-new-job>`;
     }
     const job = jobs.get(place.ro);
     if (!job) return html`<lb-leaf-head name="No such sheet" .back=${{ text: 'Bay sheet', href: '#/' }}></lb-leaf-head><p class="notice">There is no sheet for ${place.ro} on this tablet.</p>`;
-    const planned = plan(job, book);
+    const planned = plan(job, rulebook);
     const { back, on } = turns(place.ro, place.at);
-    return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${carName(job, book)} .back=${back ?? { text: 'Bay sheet', href: '#/' }} .on=${on}>${this.far(planned, place)}</lb-leaf-head>
+    return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${carName(job, planned.facts, rulebook)} .back=${back ?? { text: 'Bay sheet', href: '#/' }} .on=${on}>${this.far(planned, place)}</lb-leaf-head>
       <div class="screen" @lb-job-changed=${this.jobChanged}>${this.open(planned, place)}</div>
-      ${printed(planned, book, new Date())}`;
+      ${printed(planned, rulebook, new Date())}`;
   }
 
-  private bay({ book, jobs }: Pick<Started, 'book' | 'jobs'>): TemplateResult {
+  private bay({ rulebook, jobs }: Pick<Started, 'rulebook' | 'jobs'>): TemplateResult {
     const all = jobs.list();
     return html`<lb-leaf-head name="Bay sheet" car=${all.length === 1 ? '1 car in' : `${all.length} cars in`} .on=${{ text: 'Write up a car', href: '#/new' }}></lb-leaf-head>
-      <lb-bay-sheet .jobs=${all} .book=${book}></lb-bay-sheet>`;
+      <lb-bay-sheet .jobs=${all} .rulebook=${rulebook}></lb-bay-sheet>`;
   }
 
   private open(planned: Planned, { at, step = '' }: OnLeaf): TemplateResult {
-    const book = this.started?.book;
-    if (at === 'write-up') return html`<lb-write-up .planned=${planned} .book=${book}></lb-write-up>`;
-    if (at === 'car') return html`<lb-car-leaf .planned=${planned} .book=${book}></lb-car-leaf>`;
-    if (at === 'before') return html`<lb-before-leaf .planned=${planned} .book=${book} .step=${step}></lb-before-leaf>`;
-    return html`<lb-route-leaf .planned=${planned} .book=${book} .step=${step}></lb-route-leaf>`;
+    const rulebook = this.started?.rulebook;
+    if (at === 'write-up') return html`<lb-write-up .planned=${planned} .rulebook=${rulebook}></lb-write-up>`;
+    if (at === 'car') return html`<lb-car-leaf .planned=${planned} .rulebook=${rulebook}></lb-car-leaf>`;
+    if (at === 'before') return html`<lb-before-leaf .planned=${planned} .rulebook=${rulebook} .step=${step}></lb-before-leaf>`;
+    return html`<lb-route-leaf .planned=${planned} .rulebook=${rulebook} .step=${step}></lb-route-leaf>`;
   }
 
   /** How far the leaf is, at the right of the head. */
@@ -130,10 +131,10 @@ export class LastBolt extends LitElement {
       ${keep.keeps ? nothing : html`<p class="notice">This browser keeps nothing: close the page and what has not reached the server is lost.</p>`}`;
   }
 
-  private foot({ book, jobs }: Started): TemplateResult {
+  private foot({ rulebook, jobs }: Started): TemplateResult {
     const other = theme() === 'dark' ? 'light' : 'dark';
     return html`<footer class="screen">
-      <p>Rulebook <span class="pen">${book.rulebook.version}</span>. ${jobs.allSent ? 'Every sheet is on the server.' : 'Kept on this tablet; the server gets it when it can be reached.'}</p>
+      <p>Rulebook <span class="pen">${rulebook.version}</span>. ${jobs.allSent ? 'Every sheet is on the server.' : 'Kept on this tablet; the server gets it when it can be reached.'}</p>
       <button class="key" @click=${() => this.wear(other)}>${other === 'dark' ? 'Dark sheet' : 'Light sheet'}</button>
     </footer>`;
   }

@@ -1,16 +1,11 @@
 import { checklist, type Checklist, type Step } from '../checklist.ts';
 import { type Facts, type JobFile, readFacts } from '../resolve/facts.ts';
 import type { Fault } from '../rulebook/fault.ts';
-import type { LawReading } from '../vehicle/law.ts';
-import type { VinReading } from '../vehicle/vin.ts';
-import type { Book } from './book.ts';
-import { lawOf, vinOf, withLaw } from './vehicle.ts';
+import type { Rulebook } from '../rulebook/rulebook.ts';
 
 /** A job with everything that follows from it. */
 export interface Planned {
   readonly job: JobFile;
-  readonly vin: VinReading | undefined;
-  readonly law: LawReading;
   /** What keeps the job from being planned: a part or trait that this rulebook does not know. */
   readonly faults: readonly Fault[];
   readonly facts: Facts | undefined;
@@ -19,28 +14,28 @@ export interface Planned {
   readonly numbers: ReadonlyMap<string, number>;
 }
 
-const planned = new WeakMap<JobFile, { book: Book; plan: Planned }>();
+const planned = new WeakMap<JobFile, { rulebook: Rulebook; plan: Planned }>();
 
 /** Plans a job; a job that did not change is not planned again. */
-export function plan(job: JobFile, book: Book): Planned {
-  const known = planned.get(job);
-  if (known?.book === book) return known.plan;
-  const made = planAnew(job, book);
-  planned.set(job, { book, plan: made });
+export function plan(job: JobFile, rulebook: Rulebook): Planned {
+  const known = alreadyPlanned(job, rulebook);
+  if (known) return known;
+  const { facts, faults } = readFacts(job, rulebook);
+  const list = facts && checklist(facts, rulebook);
+  const made = { job, facts, faults, list, numbers: new Map(list?.steps.map((step, i) => [step.id, i + 1])) };
+  planned.set(job, { rulebook, plan: made });
   return made;
 }
 
-function planAnew(job: JobFile, book: Book): Planned {
-  const law = lawOf(job, book);
-  const { facts, faults } = readFacts(withLaw(job, law, book), book.rulebook);
-  const list = facts && checklist(facts, book.rulebook);
-  const numbers = new Map(list?.steps.map((step, i) => [step.id, i + 1]));
-  return { job, vin: vinOf(job, book), law, faults, facts, list, numbers };
+/** The plan of a job if there is one, for who would rather wait than make one. */
+export function alreadyPlanned(job: JobFile, rulebook: Rulebook): Planned | undefined {
+  const known = planned.get(job);
+  return known?.rulebook === rulebook ? known.plan : undefined;
 }
 
 /** Every follow-up that is not on the list, with the first fact that keeps it off. Takes longer than the plan itself. */
-export function whyNotHere({ facts }: Planned, book: Book): Checklist['excluded'] {
-  return facts ? checklist(facts, book.rulebook, { all: true }).excluded : [];
+export function whyNotHere({ facts }: Planned, rulebook: Rulebook): Checklist['excluded'] {
+  return facts ? checklist(facts, rulebook, { all: true }).excluded : [];
 }
 
 /** Steps before the work, and those while parts are off and after. */

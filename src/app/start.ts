@@ -1,11 +1,12 @@
 import { fetchRules } from './api.ts';
-import { type Book, readBook } from './book.ts';
+import type { Rulebook } from '../rulebook/rulebook.ts';
+import { readBook } from './book.ts';
 import { Jobs } from './jobs.ts';
 import { Keep } from './keep.ts';
 
 /** Everything the page needs before it can show a sheet. */
 export interface Started {
-  readonly book: Book;
+  readonly rulebook: Rulebook;
   readonly jobs: Jobs;
   readonly keep: Keep;
 }
@@ -13,18 +14,18 @@ export interface Started {
 /** Opens what this tablet keeps and fetches the rules; without a server, the rules fetched last. Rejects with a sentence. */
 export async function start(): Promise<Started> {
   const keep = await Keep.open();
-  const book = await rules(keep);
-  const jobs = await Jobs.open(keep, () => book.rulebook.version, () => Date.now());
+  const rulebook = await rules(keep);
+  const jobs = await Jobs.open(keep, () => rulebook.version, () => Date.now());
   void jobs.sync();
-  return { book, jobs, keep };
+  return { rulebook, jobs, keep };
 }
 
-async function rules(keep: Keep): Promise<Book> {
+async function rules(keep: Keep): Promise<Rulebook> {
   try {
     const bundle = await fetchRules();
-    const book = readBook(bundle);
+    const rulebook = readBook(bundle);
     await keep.putRules(bundle);
-    return book;
+    return rulebook;
   } catch (error) {
     const kept = await keep.rules();
     if (kept) return readBook(kept);

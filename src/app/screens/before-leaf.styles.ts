@@ -24,6 +24,8 @@ export const before = css`
     .tag { grid-template-columns: minmax(0, 1fr); }
     .hang { flex-direction: row; border-right: 0; border-bottom: 3px dashed var(--ink); justify-content: flex-start; text-align: left; }
     .hole { width: 100px; height: 72px; }
+    .hang { padding: 8px 12px 8px 0; }
+    .hang div { flex: none; }
     .col + .col { border-left: 0; border-top: 2px solid var(--ink); }
     .wrap { padding: 8px; }
   }

@@ -37,7 +37,7 @@ export class BeforeLeaf extends Leaf {
   }
 
   private kind(step: Step): string {
-    return this.book.rulebook.followUps.get(step.followUp)?.text.kind ?? '';
+    return this.rulebook.followUps.get(step.followUp)?.text.kind ?? '';
   }
 
   private hang(): TemplateResult {
@@ -48,13 +48,13 @@ export class BeforeLeaf extends Leaf {
         <path d="M-14 31H29.3A36 36 0 1 1 29.3 57H-14" fill="none" stroke="currentColor" stroke-width="4" />
       </svg>
       <div><p class="ro">${job.ro}</p><b>Hang on the mirror</b></div>
-      <p class="soft">${carName(job, this.book)}</p>
+      <p class="soft">${carName(job, this.planned.facts, this.rulebook)}</p>
     </div>`;
   }
 
   private items(steps: readonly Step[], none: string): TemplateResult {
     if (steps.length === 0) return html`<p class="none">${none}</p>`;
-    return html`<ul>${steps.map((step) => html`<li>${this.item(step)}${step.id === this.step ? html`<div class="inplace">${opened(step.id, this.planned, this.book)}</div>` : nothing}</li>`)}</ul>`;
+    return html`<ul>${steps.map((step) => html`<li>${this.item(step)}${step.id === this.step ? html`<div class="inplace">${opened(step.id, this.planned, this.rulebook)}</div>` : nothing}</li>`)}</ul>`;
   }
 
   private item(step: Step): TemplateResult {
@@ -73,11 +73,11 @@ export class BeforeLeaf extends Leaf {
   }
 
   private harm(step: Step): TemplateResult | typeof nothing {
-    const followUp = this.book.rulebook.followUps.get(step.followUp);
+    const followUp = this.rulebook.followUps.get(step.followUp);
     const { facts } = this.planned;
     if (!followUp || !facts) return nothing;
-    const [first] = speaking(followUp.text.skipped, { known: facts.car, domains: this.book.rulebook.domains });
-    return first ? html`<p><b class="label">Or else</b> ${sentence(first.notice).replace(/^[A-Z](?=[a-z])/, (letter) => letter.toLowerCase())}</p>` : nothing;
+    const [first] = speaking(followUp.text.skipped, { known: facts.car, domains: this.rulebook.domains });
+    return first ? html`<p><b class="label">Or else</b> ${goesOn(sentence(first.notice))}</p>` : nothing;
   }
 
   private wasItDone(step: Step): TemplateResult {
@@ -112,6 +112,11 @@ export class BeforeLeaf extends Leaf {
       <a class="key main full" href=${route}>Route</a>
     </div>`;
   }
+}
+
+/** A sentence that goes on after "Or else": an abbreviation or a figure keeps its capital. */
+function goesOn(text: string): string {
+  return /^[A-Z](?![A-Z0-9])/.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text;
 }
 
 declare global {

@@ -1,16 +1,17 @@
 import { html, type TemplateResult } from 'lit';
 import type { JobFile } from '../../resolve/facts.ts';
 import { MARKETS, VEHICLE_CLASSES } from '../../vehicle/schema.ts';
-import type { Book } from '../book.ts';
+import type { Rulebook } from '../../rulebook/rulebook.ts';
 import { setVehicle } from '../job.ts';
-import { classOf, marketOf, readOff } from '../vehicle.ts';
+import type { Planned } from '../plan.ts';
+import { classOf, marketOf } from '../vehicle.ts';
 
 const MARKET_NAMES: Readonly<Record<(typeof MARKETS)[number], string>> = {
-  US: 'United States',
+  US: 'US',
   'US-CA': 'California',
   CA: 'Canada',
-  EU: 'European Union',
-  GB: 'Great Britain',
+  EU: 'EU',
+  GB: 'Britain',
   JP: 'Japan',
   CN: 'China',
   other: 'elsewhere',
@@ -19,7 +20,7 @@ const MARKET_NAMES: Readonly<Record<(typeof MARKETS)[number], string>> = {
 /** Names of vehicle classes, with those of the law behind them. */
 const CLASS_NAMES: Readonly<Record<(typeof VEHICLE_CLASSES)[number], string>> = {
   car: 'car',
-  mpv: 'van or SUV (MPV)',
+  mpv: 'van, SUV (MPV)',
   truck: 'truck or pickup',
   bus: 'bus',
   motorcycle: 'motorcycle',
@@ -33,36 +34,43 @@ const CLASS_NAMES: Readonly<Record<(typeof VEHICLE_CLASSES)[number], string>> = 
 };
 
 /** What the papers say of the car: every field may stay empty. Needs the `blank` styles and a grid named `fields`. */
-export function carFields(job: JobFile, book: Book, change: (job: JobFile) => void): TemplateResult {
+export function carFields({ job, facts }: Planned, rulebook: Rulebook, change: (job: JobFile) => void): TemplateResult {
   const { vehicle = {} } = job;
-  const makers = Object.entries(book.makers.makers).map(([id, { name }]): [string, string] => [id, name]);
+  const year = fromVin(facts, 'model-year');
+  const maker = fromVin(facts, 'maker').map((id) => rulebook.makers.get(id) ?? id);
+  const makers = [...rulebook.makers];
   const set = (fields: Parameters<typeof setVehicle>[1]) => change(setVehicle(job, fields));
-  // Market and class decide what the VIN's tenth place means.
-  const setAndRead = (fields: Parameters<typeof setVehicle>[1]) => change(readOff(setVehicle(job, fields), book));
   return html`<div class="fields">
-    ${pick('Built for', marketOf(job) ?? '', MARKETS.map((id): [string, string] => [id, MARKET_NAMES[id]]), (market) => setAndRead({ market }))}
-    ${pick('Kind', classOf(job) ?? '', VEHICLE_CLASSES.map((id): [string, string] => [id, CLASS_NAMES[id]]), (kind) => setAndRead({ class: VEHICLE_CLASSES.find((id) => id === kind) }))}
-    ${write('Model year', vehicle.modelYear?.toString() ?? '', (text) => set({ modelYear: yearOf(text) }), 'numeric')}
-    ${pick('Maker', vehicle.maker ?? '', makers, (maker) => set({ maker }))}
+    ${pick('Built for', marketOf(job) ?? '', MARKETS.map((id): [string, string] => [id, MARKET_NAMES[id]]), (market) => set({ market }))}
+    ${pick('Kind', classOf(job) ?? '', VEHICLE_CLASSES.map((id): [string, string] => [id, CLASS_NAMES[id]]), (kind) => set({ class: VEHICLE_CLASSES.find((id) => id === kind) }))}
+    ${write('GVWR in kg', vehicle.gvwrKg?.toString() ?? '', (text) => set({ gvwrKg: numberOf(text, 100, 100_000) }), 'numeric')}
+    ${write('Model year', vehicle.modelYear?.toString() ?? '', (text) => set({ modelYear: numberOf(text, 1950, 2100) }), 'numeric', year)}
+    ${pick('Maker', vehicle.maker ?? '', makers, (id) => set({ maker: id }), maker)}
     ${write('Model', vehicle.model ?? '', (model) => set({ model }))}
-    ${write('As the desk calls it', vehicle.name ?? '', (name) => set({ name }))}
+    <div class="wide">${write('As the desk calls it', vehicle.name ?? '', (name) => set({ name }))}</div>
   </div>`;
 }
 
-function pick(label: string, value: string, options: readonly [string, string][], set: (value: string | undefined) => void): TemplateResult {
+function pick(label: string, value: string, options: readonly [string, string][], set: (value: string | undefined) => void, told: readonly string[] = []): TemplateResult {
   return html`<label><span class="label">${label}</span>
     <select .value=${value} @change=${(e: Event) => set((e.target as HTMLSelectElement).value || undefined)}>
-      <option value="" ?selected=${value === ''}>not said</option>
+      <option value="" ?selected=${value === ''}>${told.length > 0 ? `${told.join(' or ')}, VIN` : 'not said'}</option>
       ${options.map(([id, name]) => html`<option value=${id} ?selected=${id === value}>${name}</option>`)}
     </select></label>`;
 }
 
-function write(label: string, value: string, set: (text: string | undefined) => void, mode: 'text' | 'numeric' = 'text'): TemplateResult {
+function write(label: string, value: string, set: (text: string | undefined) => void, mode: 'text' | 'numeric' = 'text', told: readonly string[] = []): TemplateResult {
   return html`<label><span class="label">${label}</span>
-    <input .value=${value} inputmode=${mode} maxlength="80" autocomplete="off" @change=${(e: Event) => set((e.target as HTMLInputElement).value.trim() || undefined)} /></label>`;
+    <input .value=${value} inputmode=${mode} maxlength="80" placeholder=${told.length > 0 ? `${told.join(' or ')}, VIN` : ''} autocomplete="off" @change=${(e: Event) => set((e.target as HTMLInputElement).value.trim() || undefined)} /></label>`;
 }
 
-function yearOf(text: string | undefined): number | undefined {
-  const year = Number(text);
-  return Number.isInteger(year) && year >= 1950 && year <= 2100 ? year : undefined;
+/** What the VIN tells and nobody said: it stands in the empty field. */
+function fromVin(facts: Planned['facts'], fact: string): string[] {
+  const known = facts?.car.get(fact);
+  return known?.by === 'vin' ? (known.values ?? []).map(String) : [];
+}
+
+function numberOf(text: string | undefined, least: number, most: number): number | undefined {
+  const number = Number(text);
+  return Number.isInteger(number) && number >= least && number <= most ? number : undefined;
 }

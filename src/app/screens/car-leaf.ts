@@ -5,11 +5,11 @@ import { repeat } from 'lit/directives/repeat.js';
 import type { Option } from '../../../components/keys/choice.ts';
 import type { Answered } from '../../../components/question/question-card.ts';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
-import { sentence } from '../../../components/sheet/time.ts';
 import type { Question } from '../../resolve/result.ts';
 import { answer, answerOf } from '../job.ts';
 import { linkTo } from '../routes.ts';
 import { Leaf, leaf } from './leaf.ts';
+import { byLaw } from './vin-says.ts';
 
 /** No more than these at once; the rest comes up as they are answered. */
 const MOST = 12;
@@ -76,24 +76,20 @@ export class CarLeaf extends Leaf {
     ></lb-question-card>`;
   }
 
-  private more({ id, answers }: Question): Option[] {
-    if (id !== 'maker') return [];
-    const onKeys = new Set(answers.map(({ value }) => value));
-    return Object.entries(this.book.makers.makers)
-      .filter(([maker]) => !onKeys.has(maker))
-      .map(([value, { name }]) => ({ value, text: name }));
+  /** Any maker can be told, not only those that rules name. */
+  private more({ id }: Question): Option[] {
+    return id === 'maker' ? [...this.rulebook.makers].map(([value, text]) => ({ value, text })) : [];
   }
 
   private readonly answered = ({ question, value }: Answered): void => {
-    const number = this.book.rulebook.domains.get(question)?.kind === 'number';
+    const number = this.rulebook.domains.get(question)?.kind === 'number';
     this.change(answer(this.planned.job, question, value, number));
   };
 
   private known(): TemplateResult | typeof nothing {
-    const { settled } = this.planned.law;
-    const titles = settled.map(({ trait }) => this.book.rulebook.traits.get(trait)?.title).filter((title) => title !== undefined);
+    const titles = byLaw(this.planned.facts, this.rulebook);
     if (titles.length === 0) return nothing;
-    return html`<p class="band"><b>Known without looking.</b> ${sentence(titles.join(', '))} It is there by law.</p>`;
+    return html`<p class="band"><b>Known without looking.</b> There by law: ${titles.join(', ').toLowerCase()}.</p>`;
   }
 
   private footWords(open: number): TemplateResult | string {

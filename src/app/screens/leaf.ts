@@ -1,7 +1,7 @@
 import { css, LitElement } from 'lit';
 import { property } from 'lit/decorators.js';
 import type { JobFile } from '../../resolve/facts.ts';
-import type { Book } from '../book.ts';
+import type { Rulebook } from '../../rulebook/rulebook.ts';
 import type { Planned } from '../plan.ts';
 
 /** The job on the open leaf was changed. */
@@ -18,7 +18,7 @@ export class JobChanged extends Event {
  */
 export class Leaf extends LitElement {
   @property({ attribute: false }) planned!: Planned;
-  @property({ attribute: false }) book!: Book;
+  @property({ attribute: false }) rulebook!: Rulebook;
   /** Id of the step that is opened, if any. */
   @property() step = '';
 

@@ -2,15 +2,15 @@ import '../../../components/step/open-step.ts';
 import { html, nothing, type TemplateResult } from 'lit';
 import type { Neighbour } from '../../../components/step/open-step.ts';
 import type { Step } from '../../checklist.ts';
-import type { Book } from '../book.ts';
+import type { Rulebook } from '../../rulebook/rulebook.ts';
 import type { Planned } from '../plan.ts';
 import { type Leaf, linkTo } from '../routes.ts';
 
 /** The step under the hand, drawn in full; nothing if it is no longer on the sheet. */
-export function opened(id: string, planned: Planned, book: Book): TemplateResult | typeof nothing {
+export function opened(id: string, planned: Planned, rulebook: Rulebook): TemplateResult | typeof nothing {
   const { list, facts, numbers, job } = planned;
   const step = list?.steps.find((one) => one.id === id);
-  const followUp = step && book.rulebook.followUps.get(step.followUp);
+  const followUp = step && rulebook.followUps.get(step.followUp);
   if (!list || !facts || !step || !followUp) return nothing;
   const neighbour = (other: string, because: string): Neighbour[] => {
     const found = list.steps.find((one) => one.id === other);
@@ -21,10 +21,11 @@ export function opened(id: string, planned: Planned, book: Book): TemplateResult
   return html`<lb-open-step
     .step=${step}
     .followUp=${followUp}
-    .rulebook=${book.rulebook}
-    .car=${{ known: facts.car, domains: book.rulebook.domains }}
+    .rulebook=${rulebook}
+    .car=${{ known: facts.car, domains: rulebook.domains }}
     .number=${numbers.get(id) ?? 0}
     .waitsFor=${waits(step).flatMap(({ id: other, because }) => neighbour(other, because))}
+    .wayOpen=${step.wayOpen.map((question) => ({ text: list.questions.find((one) => one.id === question)?.text ?? question, href: linkTo(job.ro, 'car') }))}
     .holdsUp=${[...new Set(holdsUp)].flatMap((other) => neighbour(other, ''))}
   ></lb-open-step>`;
 }

@@ -21,18 +21,39 @@ import './why-not.ts';
 export class RouteLeaf extends Leaf {
   static override styles = [sheet, key, leaf, route];
 
+  /** As in the styles: from here on the opened step stands beside the list. */
+  private readonly wide = matchMedia('(min-width: 1000px)');
+
   override render(): TemplateResult {
     const steps = stepsOf(this.planned, 'later');
-    const all = stops(steps, this.book.rulebook);
-    const isOpen = steps.some(({ id }) => id === this.step);
+    const all = stops(steps, this.rulebook);
+    const here = this.here(steps);
     return html`${this.brief(steps)}
-      <div class="body ${isOpen ? 'opened' : ''}">
+      <div class="body ${here ? 'opened' : ''}">
         ${steps.length === 0 ? html`<p class="none">Nothing follows from this work.</p>` : nothing}
-        <ol aria-label="Route">${all.map((stop, i) => this.stop(stop, i === all.length - 1))}</ol>
+        <ol aria-label="Route">${all.map((stop, i) => this.stop(stop, here, i === all.length - 1))}</ol>
         ${this.rings()} ${this.perhaps()}
-        <div class="after"><lb-why-not .planned=${this.planned} .book=${this.book}></lb-why-not></div>
+        <div class="after"><lb-why-not .planned=${this.planned} .rulebook=${this.rulebook}></lb-why-not></div>
       </div>`;
   }
+
+  /** The step under the hand: beside the list there is always room for one, so the first is drawn if none was opened. */
+  private here(steps: readonly Step[]): string {
+    const chosen = steps.find(({ id }) => id === this.step) ?? (this.wide.matches ? steps[0] : undefined);
+    return chosen?.id ?? '';
+  }
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    this.wide.addEventListener('change', this.resized);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.wide.removeEventListener('change', this.resized);
+  }
+
+  private readonly resized = (): void => this.requestUpdate();
 
   override updated(changed: PropertyValues<this>): void {
     if (!changed.has('step') || !this.step) return;
@@ -46,7 +67,7 @@ export class RouteLeaf extends Leaf {
     const questions = openQuestions(this.planned).length;
     const safety = steps.filter((step) => step.safety).length;
     const counted = `${steps.length} ${steps.length === 1 ? 'step' : 'steps'}${safety > 0 ? `, ${safety} of them safety` : ''}.`;
-    const total = time && time.total > 0 ? html` About <b class="pen">${minutesText(time.total)}</b> until it can go: ${minutesText(time.hands)} hands, ${minutesText(time.changes)} changes, ${minutesText(time.waiting)} waiting.` : nothing;
+    const total = time && time.total > 0 ? ` ${minutesText(time.hands)} with hands, ${minutesText(time.changes)} changing the car, ${minutesText(time.waiting)} waiting.` : '';
     return html`<div class="brief screen">
       <p>${counted}${total}
         ${questions > 0 ? html`<a class="alone" href=${linkTo(job.ro, 'car')}>${questions} ${questions === 1 ? 'question' : 'questions'} open</a>` : nothing}</p>
@@ -55,16 +76,15 @@ export class RouteLeaf extends Leaf {
     </div>`;
   }
 
-  private stop(stop: Stop, isLastStop: boolean): TemplateResult {
+  private stop(stop: Stop, here: string, isLastStop: boolean): TemplateResult {
     const change = stop.changes.length > 0;
     return html`${change ? html`<li><lb-tear-line .changes=${stop.changes} .minutes=${stop.changeMinutes}></lb-tear-line></li>` : nothing}
       <li><lb-stop-row .letter=${stop.letter} .name=${stop.name} .time=${minutesText(stop.minutes)} .setup=${stop.glyphs}></lb-stop-row></li>
-      ${stop.steps.map((step, i) => this.row(step, isLastStop && i === stop.steps.length - 1))}`;
+      ${stop.steps.map((step, i) => this.row(step, step.id === here, isLastStop && i === stop.steps.length - 1))}`;
   }
 
-  private row(step: Step, last: boolean): TemplateResult {
+  private row(step: Step, here: boolean, last: boolean): TemplateResult {
     const { numbers, job } = this.planned;
-    const here = step.id === this.step;
     return html`<li class=${here ? 'here' : ''}>
         <lb-step-row
           .number=${numbers.get(step.id) ?? 0}
@@ -76,7 +96,7 @@ export class RouteLeaf extends Leaf {
           .last=${last && !here}
         ></lb-step-row>
       </li>
-      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step">${opened(step.id, this.planned, this.book)}</div></li>` : nothing}`;
+      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step">${opened(step.id, this.planned, this.rulebook)}</div></li>` : nothing}`;
   }
 
   private rings(): TemplateResult[] {

@@ -1,16 +1,18 @@
 import { html, nothing, type TemplateResult } from 'lit';
 import { sentence } from '../../../components/sheet/time.ts';
-import type { LawReading } from '../../vehicle/law.ts';
+import type { Rulebook } from '../../rulebook/rulebook.ts';
 import type { VinReading } from '../../vehicle/vin.ts';
-import type { Book } from '../book.ts';
+import type { Planned } from '../plan.ts';
 
-/** What VIN and law tell, beside the boxes. */
-export function vinSays(vin: VinReading | undefined, law: LawReading, book: Book): TemplateResult {
-  const settled = law.settled.map(({ trait }) => book.rulebook.traits.get(trait)?.title).filter((title) => title !== undefined);
-  const byLaw = settled.length > 0 ? html`<p>There by law: ${settled.join(', ').toLowerCase()}.</p>` : nothing;
-  if (!vin) return html`<p class="soft">Type it, or hold the scanner to the plate.</p>${byLaw}`;
-  if (vin.faults.length > 0) return html`${vin.faults.map(({ text }) => html`<p><b>${sentence(text)}</b></p>`)}${suggested(vin)}${byLaw}`;
-  return html`<p>${readOff(vin, book)}</p>${vin.remarks.map(({ text }) => html`<p class="soft">${sentence(text)}</p>`)}${byLaw}`;
+/** What the VIN tells and what the law adds, beside the boxes. */
+export function vinSays(vin: VinReading | undefined, { facts, list }: Planned, rulebook: Rulebook): TemplateResult {
+  const titles = byLaw(facts, rulebook);
+  const law = titles.length > 0 ? html`<p>There by law: ${titles.join(', ').toLowerCase()}.</p>` : nothing;
+  const others = (list?.remarks ?? []).filter((remark) => !remark.startsWith('VIN: '));
+  const remarks = others.map((text) => html`<p class="soft">${sentence(text)}</p>`);
+  if (!vin) return html`<p class="soft">Type it, or hold the scanner to the plate.</p>${law}${remarks}`;
+  if (vin.faults.length > 0) return html`${faults(vin)}${suggested(vin)}${law}${remarks}`;
+  return html`<p>${readOff(vin, rulebook)}</p>${vin.remarks.map(({ text }) => html`<p class="soft">${penned(sentence(text))}</p>`)}${law}${remarks}`;
 }
 
 /** Places (1 to 17) to look at again. */
@@ -18,10 +20,26 @@ export function wrongPlaces(vin: VinReading | undefined): number[] {
   return (vin?.faults ?? []).flatMap(({ position }) => (position === null ? [] : [position]));
 }
 
-function readOff({ checkDigit, modelYears, makers, filedClass }: VinReading, book: Book): TemplateResult {
-  const names = makers.map((id) => book.makers.makers[id]?.name ?? id);
+/** Titles of what the law says the car has. */
+export function byLaw(facts: Planned['facts'], rulebook: Rulebook): string[] {
+  const traits = [...(facts?.car ?? [])].filter(([, { by }]) => by === 'law').map(([trait]) => trait);
+  return traits.map((trait) => rulebook.traits.get(trait)?.title ?? trait);
+}
+
+/** A VIN still being typed is not yet wrong: only what is left to type is told. */
+function faults(vin: VinReading): TemplateResult[] {
+  return vin.faults.map(({ about, text }) => (about === 'length' ? html`<p class="soft">${penned(sentence(text))}</p>` : html`<p><b>${penned(sentence(text))}</b></p>`));
+}
+
+function readOff({ checkDigit, modelYears, makers, filedClass }: VinReading, rulebook: Rulebook): TemplateResult {
+  const names = makers.map((id) => rulebook.makers.get(id) ?? id);
   const told = [names.join(' or '), modelYears.join(' or '), filedClass].filter(Boolean).join(', ');
   return html`${checkDigit?.agrees ? 'The check figure, ninth place, agrees. ' : ''}<b>${told ? `${told}.` : 'It tells no more of this car.'}</b>`;
+}
+
+/** What stands between backticks was entered by a person. */
+function penned(text: string): (string | TemplateResult)[] {
+  return text.split('`').map((part, i) => (i % 2 === 0 ? part : html`<span class="pen">${part}</span>`));
 }
 
 function suggested({ candidates }: VinReading): TemplateResult | typeof nothing {

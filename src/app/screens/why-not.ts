@@ -4,7 +4,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import type { Sought } from '../../../components/part-search/part-search.ts';
 import { sheet } from '../../../components/sheet/sheet.styles.ts';
 import { sentence } from '../../../components/sheet/time.ts';
-import type { Book } from '../book.ts';
+import type { Rulebook } from '../../rulebook/rulebook.ts';
 import { type Planned, whyNotHere } from '../plan.ts';
 import { type Search, searchFollowUps } from '../search.ts';
 
@@ -14,7 +14,7 @@ export class WhyNot extends LitElement {
   static override styles = [sheet];
 
   @property({ attribute: false }) planned!: Planned;
-  @property({ attribute: false }) book!: Book;
+  @property({ attribute: false }) rulebook!: Rulebook;
   @state() private words = '';
   private search: Search | undefined;
   private excluded: ReadonlyMap<string, string> | undefined;
@@ -32,7 +32,7 @@ export class WhyNot extends LitElement {
   }
 
   private find() {
-    this.search ??= searchFollowUps(this.book.rulebook);
+    this.search ??= searchFollowUps(this.rulebook);
     return this.search.find(this.words, 4).map(({ id, title }) => ({ id, title, note: this.answer(id) }));
   }
 
@@ -43,7 +43,7 @@ export class WhyNot extends LitElement {
     const within = list?.steps.find(({ covers }) => covers.some(({ followUp }) => followUp === id));
     if (within) return `It is done within number ${numbers.get(within.id)}, ${within.title}.`;
     if (list?.undecided.some(({ followUp }) => followUp === id)) return 'Perhaps: it hangs on a question that is not answered.';
-    this.excluded ??= new Map(whyNotHere(this.planned, this.book).map(({ followUp, because }) => [followUp, because]));
+    this.excluded ??= new Map(whyNotHere(this.planned, this.rulebook).map(({ followUp, because }) => [followUp, because]));
     return sentence(this.excluded.get(id) ?? 'nothing on this job calls for it');
   }
 }

@@ -13,7 +13,7 @@ import type { LineChanged } from '../../../components/work-line/work-line.ts';
 import { addLine, changeLine } from '../job.ts';
 import { linkTo } from '../routes.ts';
 import { type Found, type Search, searchParts } from '../search.ts';
-import { setVin } from '../vehicle.ts';
+import { readTyped, setVin } from '../vehicle.ts';
 import { carFields } from './car-fields.ts';
 import { follows } from './follows.ts';
 import { Leaf, leaf } from './leaf.ts';
@@ -30,13 +30,17 @@ export class WriteUp extends Leaf {
     css`
       .vin { display: flex; gap: 6px 28px; align-items: flex-end; flex-wrap: wrap; }
       .says { flex: 1 1 300px; line-height: 1.25; }
-      .fields { display: grid; grid-template-columns: repeat(auto-fit, minmax(150px, 1fr)); gap: 8px 12px; }
-      .fields input, .fields select { font-size: 1.25rem; }
+      .fields { display: grid; grid-template-columns: repeat(auto-fit, minmax(132px, 1fr)); gap: 8px 12px; }
+      .fields input, .fields select { font-size: 1.125rem; padding-left: 9px; }
+      .fields select { padding-right: 34px; }
+      .fields .wide { grid-column: span 2; }
       .lines { border-top: 3px solid var(--ink); margin-bottom: 14px; }
       .none { padding: 10px 0; }
     `,
   ];
 
+  /** What stands in the boxes while it is typed: the sheet is planned anew only with a whole VIN. */
+  @state() private typed: string | undefined;
   @state() private words = '';
   @state() private hits: readonly Found[] = [];
   @state() private taken: string | undefined;
@@ -44,25 +48,26 @@ export class WriteUp extends Leaf {
   private search: Search | undefined;
 
   override render(): TemplateResult {
-    const { job, vin, law } = this.planned;
-    const { ro } = job;
+    const { job } = this.planned;
+    const typed = this.typed ?? job.vehicle?.vin ?? '';
+    const vin = readTyped(typed, job, this.rulebook);
     return html`<section class="band vin" aria-label="The car">
-        <lb-vin-boxes .value=${job.vehicle?.vin ?? ''} .wrong=${wrongPlaces(vin)} @lb-vin-typed=${(e: VinTyped) => this.change(setVin(job, e.text, this.book))}></lb-vin-boxes>
-        <div class="says" aria-live="polite">${vinSays(vin, law, this.book)}</div>
+        <lb-vin-boxes .value=${typed} .wrong=${wrongPlaces(vin)} @lb-vin-typed=${this.typeVin} @focusout=${this.keepVin}></lb-vin-boxes>
+        <div class="says" aria-live="polite">${vinSays(vin, this.planned, this.rulebook)}</div>
       </section>
-      <section class="band" aria-label="What the papers say">${carFields(job, this.book, (next) => this.change(next))}</section>
+      <section class="band" aria-label="What the papers say">${carFields(this.planned, this.rulebook, (next) => this.change(next))}</section>
       <div class="halves">
         <section>${this.adding()}</section>
-        <section>${this.lines()}${follows(this.planned, this.book, (next) => this.change(next))}</section>
+        <section>${this.lines()}${follows(this.planned, this.rulebook, (next) => this.change(next))}</section>
       </div>
       <div class="foot">
         <p>${this.footWords()}</p>
-        <a class="key main full" href=${linkTo(ro, 'car')}>What has this car?</a>
+        <a class="key main full" href=${linkTo(job.ro, 'car')}>What has this car?</a>
       </div>`;
   }
 
   private adding(): TemplateResult {
-    const part = this.taken ? this.book.rulebook.parts.get(this.taken) : undefined;
+    const part = this.taken ? this.rulebook.parts.get(this.taken) : undefined;
     return html`<h2>Put a line on</h2>
       <lb-part-search
         label="What was worked on?"
@@ -84,7 +89,7 @@ export class WriteUp extends Leaf {
         ${repeat(
           work,
           (line, i) => `${i}/${line.part}`,
-          (line, i) => html`<lb-work-line .line=${line} .index=${i} .entry=${this.book.rulebook.parts.get(line.part)} @lb-line-changed=${this.changeLine}></lb-work-line>`,
+          (line, i) => html`<lb-work-line .line=${line} .index=${i} .entry=${this.rulebook.parts.get(line.part)} @lb-line-changed=${this.changeLine}></lb-work-line>`,
         )}
       </div>`;
   }
@@ -98,8 +103,20 @@ export class WriteUp extends Leaf {
     return `${steps} ${steps === 1 ? 'step follows' : 'steps follow'}${open > 0 ? `, ${open} more perhaps, until the car is looked at` : ''}.`;
   }
 
+  private readonly typeVin = ({ text }: VinTyped): void => {
+    this.typed = text;
+    if (text.replaceAll(/[\s*-]/g, '').length === 17) this.keepVin();
+  };
+
+  private readonly keepVin = (): void => {
+    const { typed } = this;
+    this.typed = undefined;
+    const { job } = this.planned;
+    if (typed !== undefined && typed !== (job.vehicle?.vin ?? '')) this.change(setVin(job, typed));
+  };
+
   private seek(words: string): void {
-    this.search ??= searchParts(this.book.rulebook);
+    this.search ??= searchParts(this.rulebook);
     this.words = words;
     this.taken = undefined;
     this.hits = this.search.find(words);
@@ -107,7 +124,7 @@ export class WriteUp extends Leaf {
 
   private take(id: string): void {
     this.taken = id;
-    this.words = this.book.rulebook.parts.get(id)?.text.title ?? '';
+    this.words = this.rulebook.parts.get(id)?.text.title ?? '';
   }
 
   private readonly putOn = ({ part, did, at }: LineMade): void => {
