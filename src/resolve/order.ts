@@ -1,7 +1,7 @@
 import { type Condition, holds, MOST_ROWS } from '../rulebook/condition.ts';
 import type { Value } from '../rulebook/domain.ts';
 import type { Known } from './known.ts';
-import { type Edge, type Node, precedence } from './precedence.ts';
+import { type Edge, type Node, onePerPair, precedence } from './precedence.ts';
 import { repeat } from './repeat.ts';
 import type { Resolution } from './resolve.ts';
 
@@ -45,13 +45,7 @@ function spread(edges: readonly Edge[], ring: ReadonlySet<string>, members: read
     if (ring.has(edge.before)) return [edge, ...members.map((before) => ({ ...edge, before }))];
     return [edge];
   });
-  const told = new Map<string, Edge>();
-  for (const edge of [...edges, ...all]) {
-    const pair = `${edge.before}>${edge.after}`;
-    const had = told.get(pair);
-    if (!had || (had.open.length > 0 && edge.open.length === 0)) told.set(pair, edge);
-  }
-  return [...told.values()];
+  return onePerPair([...edges, ...all]);
 }
 
 /** Sets of steps that all come before each other (Tarjan's strongly connected components of more than one). */

@@ -83,6 +83,17 @@ export class EdgeSet {
   }
 }
 
+/** The first edge of each pair, unless a later one is surer. */
+export function onePerPair(edges: readonly Edge[]): Edge[] {
+  const told = new Map<string, Edge>();
+  for (const edge of edges) {
+    const pair = `${edge.before}>${edge.after}`;
+    const had = told.get(pair);
+    if (!had || (had.open.length > 0 && edge.open.length === 0)) told.set(pair, edge);
+  }
+  return [...told.values()];
+}
+
 function together(had: Edge, edge: Edge): Edge {
   const within = strictest(had.within, edge.within, Math.min);
   const later = strictest(had.later, edge.later, Math.max);

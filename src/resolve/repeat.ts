@@ -1,4 +1,4 @@
-import { type Edge, type Node, reach } from './precedence.ts';
+import { type Edge, type Node, onePerPair, reach } from './precedence.ts';
 
 /**
  * A repeatable follow-up whose one instance would close a ring gets one more behind each step that upsets its state and
@@ -29,7 +29,7 @@ function repeatOne(node: Node, nodes: readonly Node[], edges: readonly Edge[]): 
   const asks = without.filter((e) => e.after === node.id && e.reason.kind === 'needs');
   const repeatedNeeds = instances.slice(1).flatMap(({ id }) => asks.map((e) => ({ ...e, after: id })));
   const rest = edges.filter((e) => !returning.includes(e) && !needs.includes(e) && !(e.before === node.id && upsetters.includes(e.after)));
-  return { nodes: [...nodes, ...instances.slice(1)], edges: [...rest, ...repeatedNeeds, ...chain(instances, upsetters, returning, without), ...place(needs, nodesOf(upsetters, nodes), instances, without)] };
+  return { nodes: [...nodes, ...instances.slice(1)], edges: onePerPair([...rest, ...repeatedNeeds, ...chain(instances, upsetters, returning, without), ...place(needs, nodesOf(upsetters, nodes), instances, without)]) };
 }
 
 /** As sure as the step that makes it necessary. */
