@@ -1,4 +1,5 @@
 import { readdirSync, readFileSync } from 'node:fs';
+import { join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { schemas } from '../src/cli/commands/schema.ts';
@@ -43,8 +44,8 @@ describe('the JSON Schemas for editors', () => {
 
 describe('every rule file', () => {
   const files = readdirSync(rules, { recursive: true, withFileTypes: true }).filter((entry) => entry.isFile());
-  const paths = files.map((entry) => `${entry.parentPath}/${entry.name}`.slice(rules.length).replaceAll('//', '/'));
-  const followUps = paths.filter((path) => path.includes('/') && !path.startsWith('schema/'));
+  const paths = files.map((entry) => relative(rules, join(entry.parentPath, entry.name)).split(sep));
+  const followUps = paths.filter((path) => path.length > 1 && path[0] !== 'schema').map((path) => path.join('/'));
 
   test('was seen at all', () => {
     expect(followUps.length).toBeGreaterThan(14);

@@ -19,6 +19,7 @@ export function planText(list: Checklist, facts: Facts, rulebook: Rulebook): str
     ...list.implied.flatMap((work) =>
       wrap(`${work.chain[0]}${work.maybe ? ' (asked)' : ''}: ${work.because}`, 'Also  '),
     ),
+    ...(list.steps.length + list.undecided.length === 0 ? ['', 'Nothing on this job calls for anything more.'] : []),
     ...PHASES.flatMap((phase) => phaseText(phase, list, names, rulebook)),
     ...list.cycles.flatMap((cycle) => ['', ...wrap(cycle.text, `Block ${cycle.block}: `)]),
     ...undecidedText(list, names),

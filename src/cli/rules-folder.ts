@@ -8,6 +8,9 @@ import { readText, reason, refuse, Unusable } from './input.ts';
 /** The rulebook that comes with the package; two folders up, in source and in the built files alike. */
 export const RULES = fileURLToPath(new URL('../../rules', import.meta.url));
 
+/** A folder with none of these is something else. */
+const TABLES = ['parts.json', 'traits.json', 'states.json', 'setups.json', 'sources.json'];
+
 /** A sound rulebook. Throws Unusable with every fault that the loader found. */
 export async function rulebookIn(folder: string): Promise<Rulebook> {
   const { rulebook, faults } = await loadFrom(folder);
@@ -27,7 +30,8 @@ export async function readRules(folder: string): Promise<RuleFiles> {
   );
   if (!found.isDirectory()) refuse(folder, 'is not a folder', 'name the folder that holds parts.json and traits.json');
   const names = (await readdir(folder, { recursive: true })).filter((name) => name.endsWith('.json')).sort();
-  if (names.length === 0) refuse(folder, 'holds no rulebook', 'name the folder that holds parts.json and traits.json');
+  if (!TABLES.some((table) => names.includes(table)))
+    refuse(folder, 'holds no rulebook', 'name the folder that holds parts.json and traits.json');
   const files = new Map<string, string>();
   for (const name of names) files.set(name.split(sep).join('/'), await readText(join(folder, name)));
   return files;

@@ -91,7 +91,10 @@ export type Answer = string | number | null;
 export function readFacts(text: unknown, rulebook: Rulebook, file = 'job'): { facts?: Facts; faults: Fault[] } {
   const faults: Fault[] = [];
   const job = shaped(file, text, true, JobFile, faults);
-  if (!job) return { faults };
+  if (!job) {
+    checkNames(text, rulebook, file, faults);
+    return { faults };
+  }
   const facts: Facts = {
     ro: job.ro,
     work: job.work.map((line, i) => readLine(line, rulebook, file, pointer('work', i), faults)),
@@ -105,11 +108,31 @@ export function readFacts(text: unknown, rulebook: Rulebook, file = 'job'): { fa
   return faults.length > 0 ? { faults } : { facts, faults };
 }
 
+/** A job of the wrong shape still has the names in it checked, so that one round mends all. */
+function checkNames(text: unknown, rulebook: Rulebook, file: string, faults: Fault[]): void {
+  const job = text as { work?: unknown; vehicle?: { traits?: unknown } } | null;
+  const lines: unknown[] = Array.isArray(job?.work) ? job.work : [];
+  lines.forEach((line, i) => {
+    const at = pointer('work', i);
+    const part: unknown = (line as { part?: unknown } | null)?.part;
+    const sound = WorkLineText.safeParse(line);
+    if (sound.success) readLine(sound.data, rulebook, file, at, faults);
+    else if (typeof part === 'string' && !rulebook.parts.has(part)) faults.push(unknownPart(part, rulebook, file, at));
+  });
+  const traits = z.record(z.string(), TraitAnswer).safeParse(job?.vehicle?.traits);
+  if (traits.success) readCar({ traits: traits.data }, rulebook, file, faults);
+}
+
+function unknownPart(part: string, { parts }: Rulebook, file: string, at: string): Fault {
+  const message = part === ANY_PART ? 'names no part' : 'unknown part';
+  return { file, pointer: `${at}/part`, message, value: part, ...near(part, parts.keys()) };
+}
+
 function readLine(line: JobFile['work'][number], rulebook: Rulebook, file: string, at: string, faults: Fault[]): WorkLine {
   const part = rulebook.parts.get(line.part);
   const positions = typeof line.at === 'string' ? [line.at] : line.at;
   if (!part) {
-    faults.push({ file, pointer: `${at}/part`, message: line.part === ANY_PART ? 'names no part' : 'unknown part', value: line.part, ...near(line.part, rulebook.parts.keys()) });
+    faults.push(unknownPart(line.part, rulebook, file, at));
   } else {
     const known = part.text.at ?? [];
     for (const position of positions ?? []) {

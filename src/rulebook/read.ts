@@ -62,7 +62,7 @@ function issueFaults(file: string, at: string, whole: unknown, issue: z.core.$Zo
   const where = at + pointer(...issue.path);
   if (issue.code === 'unrecognized_keys') {
     const known = knownKeys(shape);
-    return issue.keys.map((key) => ({ file, pointer: where + pointer(key), message: 'unknown key', value: key, ...near(key, known) }));
+    return issue.keys.map((key) => ({ file, pointer: where + pointer(key), message: 'unknown key', value: key, ...(known.has(key) ? { hint: 'it belongs elsewhere' } : near(key, known)) }));
   }
   if (issue.code === 'invalid_value') {
     const values = issue.values.map(String);
