@@ -9,6 +9,8 @@ export interface Entry {
   hits: Hit[];
   /** Hits came or went since it was judged. */
   stale: boolean;
+  /** Pulls came or went since it was settled. */
+  pulled: boolean;
   own: Judgement;
   readonly pulls: Map<string, Pull>;
   kind: Kind;

@@ -3,9 +3,9 @@ import type { Facts, KnownTrait } from './facts.ts';
 import { conditionsOf } from './judge.ts';
 import type { Order } from './order.ts';
 import { lineText, maker, traitTitle, words } from './print.ts';
-import { type Resolution, resolve } from './resolve.ts';
+import { kindsOf, type Resolution } from './resolve.ts';
 import type { Line, Question } from './result.ts';
-import { hitsOf, type KeyedLine } from './work.ts';
+import { type Hit, hitsOf, type KeyedLine } from './work.ts';
 
 /**
  * The questions that can still change the list, best first: those on which a way or the order rests, then by how much
@@ -49,9 +49,9 @@ function settledBy(resolution: Resolution, question: string): { union: Set<strin
   let [total, safety] = [0, 0];
   const choices = choicesOf(resolution, question);
   for (const value of choices) {
-    const after = resolve(answerWith(resolution.facts, resolution.rulebook, question, value), resolution.rulebook);
+    const after = kindsOf(answerWith(resolution.facts, resolution.rulebook, question, value), resolution.rulebook);
     for (const { followUp } of undecided) {
-      if (after.verdicts.get(followUp.id)?.kind === 'undecided') continue;
+      if (after.get(followUp.id) === 'undecided') continue;
       union.add(followUp.id);
       total++;
       if (followUp.safety) safety++;
@@ -68,7 +68,8 @@ export function choicesOf(resolution: Resolution, question: string): string[] {
   if (question.startsWith('at:')) return [...positionsOf(resolution, question)];
   const possible = known.possible(question);
   if (possible && possible.length > 1) return possible.map(String);
-  return known.cellsOf(question, conditionsNaming(resolution, question)).map(String);
+  const finite = rulebook.domains.get(question)?.kind === 'values';
+  return known.cellsOf(question, finite ? [] : conditionsNaming(resolution, question)).map(String);
 }
 
 function conditionsNaming({ rulebook, verdicts }: Resolution, variable: string) {
@@ -102,11 +103,22 @@ function answered(facts: Facts, question: string): boolean {
   return answer !== undefined && (answer.values === undefined || answer.values.length === 1);
 }
 
+function hitsByFollowUp({ rulebook, lines, stepLines }: Resolution): ReadonlyMap<FollowUp, readonly Hit[]> {
+  const found = new Map<FollowUp, Hit[]>();
+  for (const line of [...lines, ...[...stepLines.values()].flat()]) {
+    for (const hit of hitsOf(line, rulebook)) {
+      const had = found.get(hit.call.followUp);
+      if (had) had.push(hit);
+      else found.set(hit.call.followUp, [hit]);
+    }
+  }
+  return found;
+}
+
 /** Everything that a follow-up's verdict can rest on by its own rules. */
-export function relevantQuestions(resolution: Resolution, followUp: FollowUp): string[] {
-  const { rulebook, lines } = resolution;
-  const steps = [...resolution.stepLines.values()].flat();
-  const hits = [...lines, ...steps].flatMap((line) => hitsOf(line, rulebook)).filter((hit) => hit.call.followUp === followUp);
+export function relevantQuestions(resolution: Resolution, followUp: FollowUp, allHits = hitsByFollowUp(resolution)): string[] {
+  const { rulebook } = resolution;
+  const hits = allHits.get(followUp) ?? [];
   const verdict = resolution.verdicts.get(followUp.id);
   const pullers = verdict?.causes.flatMap((c) => (c.kind === 'pull' ? [c.by] : [])) ?? [];
   const names = new Set<string>([
@@ -121,9 +133,11 @@ export function relevantQuestions(resolution: Resolution, followUp: FollowUp): s
 
 function answeredQuestions(resolution: Resolution, open: ReadonlySet<string>): Question[] {
   const { facts, verdicts } = resolution;
+  const allHits = hitsByFollowUp(resolution);
+  const relevant = [...verdicts.values()].map((v) => ({ id: v.followUp.id, questions: new Set(relevantQuestions(resolution, v.followUp, allHits)) }));
   const ids = [...facts.car.keys(), ...[...facts.answers.keys()].filter((k) => !k.startsWith('wait:'))].filter((id) => !open.has(id));
   return ids.sort().map((id) => {
-    const touched = [...verdicts.values()].filter((v) => relevantQuestions(resolution, v.followUp).includes(id)).map((v) => v.followUp.id);
+    const touched = relevant.filter((v) => v.questions.has(id)).map((v) => v.id);
     const car = facts.car.get(id);
     const value = car ? (car.values?.map(String).join(', ') ?? 'cannot-tell') : (facts.answers.get(id) ?? 'cannot-tell');
     return { ...describe(resolution, id, touched, touched.some((f) => resolution.rulebook.followUps.get(f)?.safety)), answered: String(value) };

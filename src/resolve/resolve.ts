@@ -35,6 +35,14 @@ export function resolve(facts: Facts, rulebook: Rulebook): Resolution {
   return run.result();
 }
 
+/** The verdicts alone, without reasons: for trying what an answer would settle. What is not there is excluded. */
+export function kindsOf(facts: Facts, rulebook: Rulebook): ReadonlyMap<string, Kind> {
+  const run = new Run(facts, rulebook);
+  run.closeOverWork();
+  run.closeOverStates();
+  return run.kinds();
+}
+
 const STRENGTH: Record<Kind, number> = { excluded: 0, undecided: 1, needed: 2 };
 const UNTOUCHED: Judgement = { kind: 'excluded', level: 'recommended', speaking: [], decides: [] };
 
@@ -61,29 +69,34 @@ class Run {
   closeOverWork(): void {
     for (let changed = true; changed; ) {
       changed = false;
-      for (const entry of [...this.entries.values()]) changed = this.settle(entry) || changed;
+      // Entries that come in on the way are settled in the same round.
+      for (const entry of this.entries.values()) {
+        if (!entry.stale && !entry.pulled) continue;
+        this.settle(entry);
+        changed = true;
+      }
     }
   }
 
   closeOverStates(): void {
     const calledFor = new Map([...this.entries].map(([id, entry]) => [id, entry.own.kind]));
     this.pulls = new Pulls(this.facts, this.rulebook, this.known, calledFor);
+    for (const entry of [...this.entries.values()]) if (entry.kind !== 'excluded') this.pull(entry);
     this.closeOverWork();
   }
 
-  /** Judges an entry anew where something came to it; true if its verdict grew stronger or it touched others. */
-  private settle(entry: Entry): boolean {
-    if (entry.stale) {
-      entry.own = judge(entry.followUp, entry.hits, this.known);
-      entry.stale = false;
-    }
+  /** Judges an entry anew where something came to it; where its verdict grew stronger, it may touch others. */
+  private settle(entry: Entry): void {
+    if (entry.stale) entry.own = judge(entry.followUp, entry.hits, this.known);
+    entry.stale = false;
+    entry.pulled = false;
     const fits = this.known.fits(entry.followUp);
-    const before = [entry.kind, entry.required].join();
+    const { kind, required } = entry;
     entry.kind = strongest(entry.own.kind, pulledKind(entry, fits));
     entry.required = (entry.own.kind !== 'excluded' && entry.own.level === 'required') || [...entry.pulls.values()].some((p) => p.required);
-    if (entry.kind === 'excluded') return false;
-    const grew = before !== [entry.kind, entry.required].join();
-    return [this.doWork(entry), this.pull(entry), grew].some(Boolean);
+    if (entry.kind === 'excluded' || (entry.kind === kind && entry.required === required)) return;
+    this.doWork(entry);
+    this.pull(entry);
   }
 
   private waysOf(followUp: FollowUp): PlannedWays {
@@ -95,24 +108,22 @@ class Run {
   }
 
   /** A step's own work fires triggers as a work line would. */
-  private doWork(entry: Entry): boolean {
+  private doWork(entry: Entry): void {
     const { followUp } = entry;
     const ways = this.waysOf(followUp);
     const does = worksOf(followUp, ways);
-    if (does.length === 0) return false;
+    if (does.length === 0) return;
     const undecided = entry.kind === 'undecided' ? [`step:${followUp.id}`] : [];
     const had = this.stepLines.get(followUp.id);
-    if (had && (undecided.length > 0 || !had[0]?.flags.includes(`step:${followUp.id}`))) return false;
+    if (had && (undecided.length > 0 || !had[0]?.flags.includes(`step:${followUp.id}`))) return;
     const lines = does.flatMap(({ work, key, more, flags }) => workOfStep(followUp, work, key, more, [...undecided, ...flags], this.facts, this.rulebook, this.known));
     if (had) this.drop(had);
     this.stepLines.set(followUp.id, lines);
     for (const line of lines) this.take(line);
-    return true;
   }
 
-  private pull(entry: Entry): boolean {
-    if (!this.pulls) return false;
-    let changed = false;
+  private pull(entry: Entry): void {
+    if (!this.pulls) return;
     for (const { target, pull } of this.pulls.of(entry, this.waysOf(entry.followUp))) {
       const into = this.entry(target);
       const key = `${pull.by.id}/${pull.state.id}/${pull.how}`;
@@ -120,9 +131,8 @@ class Run {
       const stronger = had ? strongerOf(had, pull) : pull;
       if (stronger === had) continue;
       into.pulls.set(key, stronger);
-      changed = true;
+      into.pulled = true;
     }
-    return changed;
   }
 
   private take(line: KeyedLine): void {
@@ -145,9 +155,13 @@ class Run {
   private entry(followUp: FollowUp): Entry {
     const known = this.entries.get(followUp.id);
     if (known) return known;
-    const made: Entry = { followUp, hits: [], stale: false, own: UNTOUCHED, pulls: new Map(), kind: 'excluded', required: false };
+    const made: Entry = { followUp, hits: [], stale: false, pulled: false, own: UNTOUCHED, pulls: new Map(), kind: 'excluded', required: false };
     this.entries.set(followUp.id, made);
     return made;
+  }
+
+  kinds(): ReadonlyMap<string, Kind> {
+    return new Map([...this.entries].map(([id, entry]) => [id, entry.kind]));
   }
 
   result(): Resolution {
