@@ -3,7 +3,9 @@ import { FollowUpFile } from './schema.ts';
 import { PartsFile, SetupsFile, SourcesFile, StatesFile, TraitsFile } from './tables.ts';
 
 /** JSON Schemas (draft 2020-12) of what authors write, so that any editor completes and marks; text ends with a line feed. */
-export function jsonSchemas(more: Readonly<Record<string, { readonly shape: z.ZodType; readonly title: string }>> = {}): Map<string, string> {
+export function jsonSchemas(
+  more: Readonly<Record<string, { readonly shape: z.ZodType; readonly title: string }>> = {},
+): Map<string, string> {
   const shapes = { ...RULE_SHAPES, ...more };
   return new Map(Object.entries(shapes).map(([name, { shape, title }]) => [`${name}.json`, schemaText(shape, title)]));
 }

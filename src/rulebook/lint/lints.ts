@@ -1,17 +1,9 @@
 import { everTrue, notShadowed, oneLevel } from './conditions.ts';
 import type { Lint } from './lint.ts';
-import {
-  knownMaker,
-  knownPart,
-  knownPosition,
-  knownSetup,
-  knownState,
-  knownStep,
-  knownTool,
-  sensibleDid,
-} from './names.ts';
+import { knownPart, knownPosition, knownState, knownStep, sensibleDid } from './names.ts';
 import { canAppear, positionsExist, wayForEveryCar } from './reach.ts';
 import { noRing } from './rings.ts';
+import { knownMaker, knownSetup, knownTool } from './shop.ts';
 import { knownSources, listedSources, sourcedFigures, sourcedTriggers, statedBasis, usedSources } from './sources.ts';
 import { leftBySomebody, needCanBeMet, needsOrUpsets, oneLeaver, preparationIsNeed, upsetsReachFar } from './states.ts';
 import { cautionsOnSafety, examplesOfEach, skippedIsTold } from './telling.ts';
