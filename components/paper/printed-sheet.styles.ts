@@ -14,9 +14,10 @@ export const paper = css`
     h2 { font-size: 13pt; border-bottom: 2pt solid #000; padding-bottom: 1mm; break-after: avoid; }
     h2 small { font-size: 9.5pt; font-weight: 500; letter-spacing: 0; }
     .letter { display: inline-block; border: 2pt solid #000; min-width: 6.4mm; text-align: center; margin-right: 2mm; padding: 0 1mm; line-height: 1.25; }
-    .tear { border-top: 1.5pt dashed #000; margin: 4mm 0 2mm; break-after: avoid; }
-    .tear span { display: inline-block; background: #fff; font-weight: 650; padding-right: 3mm; transform: translateY(-55%); }
-    .step { display: grid; grid-template-columns: 9mm minmax(0, 1fr) 62mm; gap: 0 3mm; padding: 1.8mm 0 2.2mm; border-bottom: 0.75pt solid #000; break-inside: avoid; }
+    .together { break-inside: avoid; }
+    .tear { display: flex; align-items: center; gap: 3mm; margin: 1mm 0 3mm; font-weight: 650; }
+    .tear::after { content: ''; flex: 1 0 10mm; border-top: 1.5pt dashed #000; }
+    .step { display: grid; grid-template-columns: 9mm minmax(0, 1fr) 70mm; gap: 0 3mm; padding: 1.8mm 0 2.2mm; border-bottom: 0.75pt solid #000; break-inside: avoid; }
     lb-bolt { width: 8mm; height: 8mm; }
     h3 { font-size: 11.5pt; line-height: 1.2; }
     h3 lb-plate { vertical-align: -0.6mm; }
@@ -26,11 +27,13 @@ export const paper = css`
     li { counter-increment: o; padding-left: 5mm; position: relative; }
     li::before { content: counter(o); position: absolute; left: 0; font-family: var(--pen); font-weight: 700; }
     .caution { border-left: 2.2mm solid #000; padding-left: 2mm; margin-top: 1mm; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
-    .blank { display: grid; grid-template-columns: minmax(0, 1fr) 22mm; gap: 2mm; align-items: end; padding-bottom: 1mm; line-height: 1.15; }
+    .blank { display: grid; grid-template-columns: minmax(0, 1fr) 24mm; gap: 2mm; align-items: end; padding-bottom: 1mm; line-height: 1.15; }
     .blank small { font-size: 8.5pt; }
     .box { border: 1pt solid #000; height: 7.5mm; text-align: right; padding: 2.6mm 1mm 0 0; font-size: 9pt; }
     .sign { display: grid; grid-template-columns: 1fr 18mm; gap: 2mm; margin-top: 6.5mm; font-size: 8.5pt; line-height: 1.1; }
     .sign span { border-top: 1pt solid #000; padding-top: 0.5mm; }
+    .perhaps { padding: 0.8mm 0; }
+    .perhaps .sign { margin-top: 5.5mm; }
     .end { margin-top: 4mm; break-inside: avoid; }
   }
 `;

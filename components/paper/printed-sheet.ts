@@ -3,14 +3,22 @@ import '../head/brand-mark.ts';
 import '../plate/plate.ts';
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import type { Step, Undecided } from '../../src/checklist.ts';
+import type { Step } from '../../src/checklist.ts';
 import type { KnownTrait } from '../../src/resolve/facts.ts';
 import type { Rulebook } from '../../src/rulebook/rulebook.ts';
 import { sheet } from '../sheet/sheet.styles.ts';
 import { capital, minutesText, placeText, sentence } from '../sheet/time.ts';
 import { type Blank, blanks } from '../step/readings.ts';
+import { reasons } from '../step/reasons.ts';
 import { pageFrame } from './page-frame.ts';
 import { paper } from './printed-sheet.styles.ts';
+
+/** What is not settled, and the questions on which it hangs. */
+interface Perhaps {
+  readonly title: string;
+  readonly safety: boolean;
+  readonly hangsOn: readonly string[];
+}
 
 interface Stop {
   readonly letter: string;
@@ -34,7 +42,7 @@ export class PrintedSheet extends LitElement {
   @property({ attribute: false }) work: readonly string[] = [];
   @property({ attribute: false }) beforeWork: readonly Step[] = [];
   @property({ attribute: false }) stops: readonly Stop[] = [];
-  @property({ attribute: false }) undecided: readonly Undecided[] = [];
+  @property({ attribute: false }) undecided: readonly Perhaps[] = [];
   @property({ attribute: false }) numbers: ReadonlyMap<string, number> = new Map();
   @property({ type: Number }) total = 0;
   @property({ attribute: false }) rulebook!: Rulebook;
@@ -78,10 +86,14 @@ export class PrintedSheet extends LitElement {
 
   private stop({ letter, name, changes, changeMinutes, glyphs, steps }: Stop): TemplateResult {
     const change = html`<p class="tear"><span>${changes.map(sentence).join(' ')} ${changeMinutes > 0 ? minutesText(changeMinutes) : ''}</span></p>`;
+    const [first, ...rest] = steps;
     return html`<section>
-      ${changes.length > 0 ? change : nothing}
-      <h2><span class="letter">${letter}</span>${name} <small>${glyphs.map(({ text }) => text).join(', ')}</small></h2>
-      ${steps.map((step) => this.step(step))}
+      <div class="together">
+        ${changes.length > 0 ? change : nothing}
+        <h2><span class="letter">${letter}</span>${name} <small>${glyphs.map(({ text }) => text).join(', ')}</small></h2>
+        ${first ? this.step(first) : nothing}
+      </div>
+      ${rest.map((step) => this.step(step))}
     </section>`;
   }
 
@@ -100,7 +112,7 @@ export class PrintedSheet extends LitElement {
       <lb-bolt plain .safety=${step.safety}></lb-bolt>
       <div>
         <h3>${this.numbers.get(step.id)}&ensp;${step.title} ${step.safety ? html`<lb-plate flat></lb-plate>` : nothing}${step.level === 'recommended' ? html`<small>recommended</small>` : nothing}</h3>
-        <p class="why">${step.because.map(sentence).join(' ')}${this.waits(step)}</p>
+        <p class="why">${reasons(step.because, 2)}${this.waits(step)}</p>
         <ol>${(way?.text.outline ?? []).map((line) => html`<li>${line}</li>`)}</ol>
         ${cautions.map((text) => html`<p class="caution"><b>Caution.</b> ${sentence(text)}</p>`)}
       </div>
@@ -120,9 +132,9 @@ export class PrintedSheet extends LitElement {
     return html`<section>
       <h2>Perhaps, until somebody looks</h2>
       ${this.undecided.map(
-        ({ title, safety, because }) => html`<div class="step perhaps">
+        ({ title, safety, hangsOn }) => html`<div class="step perhaps">
           <span></span>
-          <div><h3>${title} ${safety ? html`<lb-plate flat></lb-plate>` : nothing}</h3><p class="why">${because.map(sentence).join(' ')}</p></div>
+          <div><h3>${title} ${safety ? html`<lb-plate flat></lb-plate>` : nothing}</h3><p class="why">${hangsOn.join(' ')}</p></div>
           <div class="blanks"><div class="sign"><span>Looked, name</span><span>Time</span></div></div>
         </div>`,
       )}

@@ -8,6 +8,7 @@ import { key, sheet } from '../sheet/sheet.styles.ts';
 import { capital, minutesText, placeText, sentence } from '../sheet/time.ts';
 import { openStep } from './open-step.styles.ts';
 import { type Blank, blanks } from './readings.ts';
+import { reasons } from './reasons.ts';
 import { sources } from './sources.ts';
 import { type Car, speaking } from './speaks.ts';
 
@@ -71,9 +72,9 @@ export class OpenStep extends LitElement {
     const skipped = speaking(this.followUp.text.skipped, this.car);
     const harm = skipped.map(({ notice, silent, 'sets-in': when }) => `${sentence(notice).slice(0, -1)}, ${SETS_IN[when]}${silent ? ', and nothing lights up' : ''}.`);
     return html`<div class="why">
-      <p><b class="label">Why it is here:</b> ${this.step.because.map(sentence).join(' ')}</p>
+      <p><b class="label">Why it is here:</b> ${reasons(this.step.because, 3)}</p>
       ${harm.length > 0 ? html`<p><b class="label">If skipped:</b> ${harm.join(' ')}</p>` : nothing}
-      ${hasDepth(this.step.causes) ? html`<details class="tree screen"><summary>The whole chain</summary>${tree(this.step.causes)}</details>` : nothing}
+      ${hasDepth(this.step.causes) || this.step.because.length > 1 ? html`<details class="tree screen"><summary>All reasons, as a chain</summary>${tree(this.step.causes)}</details>` : nothing}
     </div>`;
   }
 

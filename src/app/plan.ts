@@ -1,4 +1,4 @@
-import { checklist, type Checklist, type Step } from '../checklist.ts';
+import { checklist, type Checklist, type Step, type Undecided } from '../checklist.ts';
 import { type Facts, type JobFile, readFacts } from '../resolve/facts.ts';
 import type { Fault } from '../rulebook/fault.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
@@ -45,4 +45,16 @@ export function stepsOf({ list }: Planned, when: 'before' | 'later'): Step[] {
 
 export function openQuestions({ list }: Planned): Checklist['questions'] {
   return (list?.questions ?? []).filter((question) => question.answered === undefined);
+}
+
+/** What is undecided under the question that settles it best; nothing stands twice. */
+export function byQuestion({ list }: Planned): { question: string; items: Undecided[] }[] {
+  const rank = new Map(list?.questions.map(({ id }, i) => [id, i]));
+  const groups = new Map<string, Undecided[]>();
+  for (const item of list?.undecided ?? []) {
+    const [best = ''] = item.decides.toSorted((a, b) => (rank.get(a) ?? Infinity) - (rank.get(b) ?? Infinity));
+    groups.set(best, [...(groups.get(best) ?? []), item]);
+  }
+  const ranked = [...groups].sort(([a], [b]) => (rank.get(a) ?? Infinity) - (rank.get(b) ?? Infinity));
+  return ranked.map(([id, items]) => ({ question: list?.questions.find((one) => one.id === id)?.text ?? 'It hangs on another step', items }));
 }

@@ -18,7 +18,7 @@ export function printed(planned: Planned, rulebook: Rulebook, today: Date): Temp
     .work=${job.work.map((line) => workText(line, rulebook))}
     .beforeWork=${stepsOf(planned, 'before')}
     .stops=${stops(stepsOf(planned, 'later'), rulebook)}
-    .undecided=${list?.undecided ?? []}
+    .undecided=${(list?.undecided ?? []).map(({ title, safety, decides }) => ({ title, safety, hangsOn: decides.map((id) => list?.questions.find((one) => one.id === id)?.text ?? id) }))}
     .numbers=${numbers}
     .total=${list?.time.total ?? 0}
     .rulebook=${rulebook}

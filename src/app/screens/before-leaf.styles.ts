@@ -26,6 +26,7 @@ export const before = css`
     .hole { width: 100px; height: 72px; }
     .hang { padding: 8px 12px 8px 0; }
     .hang div { flex: none; }
+    .hang .soft { display: none; }
     .col + .col { border-left: 0; border-top: 2px solid var(--ink); }
     .wrap { padding: 8px; }
   }

@@ -6,7 +6,12 @@ export const route = css`
   .brief p { line-height: 1.3; flex: 1 1 320px; }
   .perhaps { padding: 4px 12px 10px 6px; }
   .perhaps .chain { margin: 8px 0; }
-  .perhaps .plated { display: flex; gap: 10px; flex-wrap: wrap; align-items: center; }
+  .perhaps li { display: flex; gap: 2px 10px; flex-wrap: wrap; align-items: center; }
+  .perhaps details { flex: 1 1 200px; }
+  .perhaps summary { min-height: 48px; display: flex; align-items: center; font-weight: 700; cursor: pointer; }
+  .perhaps summary::before { content: '+'; font: 700 1.25rem/1 var(--pen); color: var(--touch); margin-right: 8px; }
+  .perhaps details[open] > summary::before { content: '-'; }
+  .perhaps details p { padding-bottom: 8px; }
   .after { padding: 10px 16px 24px 6px; max-width: 760px; }
   .after h2 { margin-bottom: 6px; }
   .after, .perhaps { margin-left: calc(var(--margin) + var(--line)); }

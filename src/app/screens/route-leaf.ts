@@ -6,9 +6,10 @@ import { html, nothing, type PropertyValues, type TemplateResult } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import { minutesText, sentence } from '../../../components/sheet/time.ts';
+import { reasons } from '../../../components/step/reasons.ts';
 import type { Step, Undecided } from '../../checklist.ts';
 import { setWorkDone } from '../job.ts';
-import { openQuestions, stepsOf } from '../plan.ts';
+import { byQuestion, openQuestions, stepsOf } from '../plan.ts';
 import { linkTo } from '../routes.ts';
 import { say, type Stop, stops } from '../stops.ts';
 import { Leaf, leaf } from './leaf.ts';
@@ -104,23 +105,23 @@ export class RouteLeaf extends Leaf {
   }
 
   private perhaps(): TemplateResult | typeof nothing {
-    const undecided = this.planned.list?.undecided ?? [];
-    if (undecided.length === 0) return nothing;
+    const groups = byQuestion(this.planned);
+    if (groups.length === 0) return nothing;
     return html`<section class="perhaps">
       <h2>Perhaps, until somebody looks</h2>
-      ${undecided.map((item) => this.undecided(item))}
+      ${groups.map(
+        ({ question, items }) => html`<div class="chain maybe">
+          <a class="alone" href=${linkTo(this.planned.job.ro, 'car')}>${question}</a>
+          <ul>${items.map((item) => html`<li>${undecided(item)}</li>`)}</ul>
+        </div>`,
+      )}
     </section>`;
   }
+}
 
-  private undecided({ title, safety, decides, because }: Undecided): TemplateResult {
-    const { list, job } = this.planned;
-    const questions = decides.map((id) => list?.questions.find((question) => question.id === id)?.text ?? id);
-    return html`<div class="chain maybe">
-      <div class="plated"><b>${title}</b>${safety ? html`<lb-plate flat></lb-plate>` : nothing}</div>
-      <p>${because.map(sentence).join(' ')}</p>
-      ${questions.map((text) => html`<a class="alone" href=${linkTo(job.ro, 'car')}>${text}</a> `)}
-    </div>`;
-  }
+function undecided({ title, safety, because }: Undecided): TemplateResult {
+  return html`${safety ? html`<lb-plate flat></lb-plate>` : nothing}
+    <details><summary>${title}</summary><p>${reasons(because, 2)}</p></details>`;
 }
 
 declare global {
