@@ -3,6 +3,12 @@ import { cut, type Domain, type Value } from '../rulebook/domain.ts';
 import type { Applies, FollowUp, State } from '../rulebook/rulebook.ts';
 import type { KnownTrait } from './facts.ts';
 
+/** A car that differs in one answer only: a trait, a fact of the car, or a question of the job. */
+export interface Near {
+  readonly known: Known;
+  readonly changed: string;
+}
+
 /** What is known of one car; settles each condition of the rulebook at most once. */
 export class Known {
   private readonly settled = new Map<Condition, Range>();
@@ -10,6 +16,8 @@ export class Known {
   constructor(
     readonly car: ReadonlyMap<string, KnownTrait>,
     private readonly domains: ReadonlyMap<string, Domain>,
+    /** The same car but for one answer: what does not name that is settled there already. */
+    private readonly near?: Near,
   ) {}
 
   /** Values still possible; undefined = all of its domain. */
@@ -18,7 +26,7 @@ export class Known {
   range(condition: Condition): Range {
     const known = this.settled.get(condition);
     if (known !== undefined) return known;
-    const answer = range(condition, this.possible);
+    const answer = this.near && !condition.variables.includes(this.near.changed) ? this.near.known.range(condition) : range(condition, this.possible);
     this.settled.set(condition, answer);
     return answer;
   }

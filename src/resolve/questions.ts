@@ -3,7 +3,7 @@ import type { Facts, KnownTrait } from './facts.ts';
 import { conditionsOf } from './judge.ts';
 import type { Order } from './order.ts';
 import { lineText, maker, traitTitle, words } from './print.ts';
-import { kindsOf, type Resolution } from './resolve.ts';
+import { kindsAfter, type Resolution } from './resolve.ts';
 import type { Line, Question } from './result.ts';
 import { type Hit, hitsOf, type KeyedLine } from './work.ts';
 
@@ -49,7 +49,7 @@ function settledBy(resolution: Resolution, question: string): { union: Set<strin
   let [total, safety] = [0, 0];
   const choices = choicesOf(resolution, question);
   for (const value of choices) {
-    const after = kindsOf(answerWith(resolution.facts, resolution.rulebook, question, value), resolution.rulebook);
+    const after = kindsAfter(answerWith(resolution.facts, resolution.rulebook, question, value), resolution, question);
     for (const { followUp } of undecided) {
       if (after.get(followUp.id) === 'undecided') continue;
       union.add(followUp.id);

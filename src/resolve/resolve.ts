@@ -35,9 +35,12 @@ export function resolve(facts: Facts, rulebook: Rulebook): Resolution {
   return run.result();
 }
 
-/** The verdicts alone, without reasons: for trying what an answer would settle. What is not there is excluded. */
-export function kindsOf(facts: Facts, rulebook: Rulebook): ReadonlyMap<string, Kind> {
-  const run = new Run(facts, rulebook);
+/**
+ * The verdicts alone, without reasons, after one more answer to `changed`: for trying what it would settle. What is not
+ * there is excluded.
+ */
+export function kindsAfter(facts: Facts, before: Resolution, changed: string): ReadonlyMap<string, Kind> {
+  const run = new Run(facts, before.rulebook, { before, changed });
   run.closeOverWork();
   run.closeOverStates();
   return run.kinds();
@@ -57,8 +60,9 @@ class Run {
   constructor(
     private readonly facts: Facts,
     private readonly rulebook: Rulebook,
+    private readonly near?: { readonly before: Resolution; readonly changed: string },
   ) {
-    this.known = new Known(facts.car, rulebook.domains);
+    this.known = new Known(facts.car, rulebook.domains, near && { known: near.before.known, changed: near.changed });
     this.lines = closeWork(facts, rulebook, this.known);
     for (const line of this.lines) this.take(line);
     for (const code of facts.codes) {
@@ -102,9 +106,14 @@ class Run {
   private waysOf(followUp: FollowUp): PlannedWays {
     const known = this.ways.get(followUp.id);
     if (known) return known;
-    const ways = planWays(followUp, this.known, this.facts.tools);
+    const ways = this.waysBefore(followUp) ?? planWays(followUp, this.known, this.facts.tools);
     this.ways.set(followUp.id, ways);
     return ways;
+  }
+
+  private waysBefore(followUp: FollowUp): PlannedWays | undefined {
+    if (!this.near || followUp.ways.some((way) => way.applies.some((c) => c.variables.includes(this.near?.changed as string)))) return undefined;
+    return this.near.before.ways.get(followUp.id);
   }
 
   /** A step's own work fires triggers as a work line would. */
