@@ -1,5 +1,5 @@
 import { serveStatic } from '@hono/node-server/serve-static';
-import { Hono } from 'hono';
+import { Hono, type MiddlewareHandler } from 'hono';
 import { compress } from 'hono/compress';
 import { HTTPException } from 'hono/http-exception';
 import { secureHeaders } from 'hono/secure-headers';
@@ -25,12 +25,7 @@ export function createApp({ jobs, rules, page, now }: Doors): Hono {
   app.route('/api/rules', ruleRoutes(rules));
   app.route('/api/jobs', jobRoutes(jobs, now));
   app.all('/api/*', (c) => c.json({ error: `there is nothing at ${c.req.method} ${c.req.path}` }, 404));
-  // File names below assets/ carry a hash of their content.
-  app.use('/assets/*', async (c, next) => {
-    await next();
-    if (c.res.ok) c.header('cache-control', 'public, max-age=31536000, immutable');
-  });
-  app.use('*', serveStatic({ root: page, onFound: (_path, c) => c.header('cache-control', 'no-cache') }));
+  app.use(pageCache, serveStatic({ root: page }));
   app.notFound((c) => c.json({ error: `there is no page ${c.req.path}` }, 404));
   app.onError((error, c) => {
     if (error instanceof HTTPException) return c.json({ error: error.message }, error.status);
@@ -39,6 +34,13 @@ export function createApp({ jobs, rules, page, now }: Doors): Hono {
   });
   return app;
 }
+
+// File names below assets/ carry a hash of their content; whatever names them is asked for each time.
+const pageCache: MiddlewareHandler = async (c, next) => {
+  await next();
+  if (!c.res.ok) return;
+  c.header('cache-control', c.req.path.startsWith('/assets/') ? 'public, max-age=31536000, immutable' : 'no-cache');
+};
 
 // Own policy: a ready-made one upgrades to https, and then on the plain http of a workshop the page never loads.
 const headers = secureHeaders({

@@ -1,4 +1,5 @@
 import { spawn, type ChildProcess } from 'node:child_process';
+import { once } from 'node:events';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -227,6 +228,26 @@ describe('every leaf', () => {
     await tabTo(page, 'Replaced');
     await page.keyboard.press('Space');
     await expect.poll(() => page.locator('lb-work-line').count()).toBe(1);
+  });
+});
+
+describe('the built server', () => {
+  test('says that its port is taken, and exits with 2', async () => {
+    const { port } = new URL(base);
+    const second = spawn(process.execPath, ['dist/cli/main.js', 'serve', '--port', port, '--data', join(data, 'second')]);
+    let errors = '';
+    second.stderr.on('data', (chunk: Buffer) => (errors += chunk.toString()));
+    const [code] = (await once(second, 'close')) as [number];
+    expect([code, errors.trim()]).toEqual([2, `port ${port} is taken by another program; choose another with --port N`]);
+  });
+
+  test('ends by itself when it is told to, with a page still open', async () => {
+    await page.goto(base);
+    const started = performance.now();
+    const ended = once(server, 'exit');
+    server.kill('SIGTERM');
+    expect(await ended).toEqual([0, null]);
+    expect(performance.now() - started).toBeLessThan(5_000);
   });
 });
 

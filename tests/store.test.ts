@@ -1,0 +1,116 @@
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { sql } from 'kysely';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import type { JobFile } from '../src/resolve/facts.ts';
+import { type Db, openDatabase } from '../src/store/database.ts';
+import { Jobs, Overtaken } from '../src/store/jobs.ts';
+
+const job = (ro: string, ...parts: string[]): JobFile => ({ ro, work: parts.map((part) => ({ part, did: 'replaced' })) });
+const AT = '2026-11-25T09:00:00.000Z';
+
+let folder: string;
+let db: Db;
+let jobs: Jobs;
+
+beforeEach(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'lastbolt-store-'));
+  db = await openDatabase(folder);
+  jobs = new Jobs(db);
+});
+
+afterEach(async () => {
+  await db.destroy();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+describe('jobs', () => {
+  test('come back as they were put, with a revision that counts up', async () => {
+    expect(await jobs.put(job('1', 'windscreen'), 'r1', AT)).toMatchObject({ ro: '1', revision: 1, rules: 'r1', updated: AT });
+    expect(await jobs.put(job('1', 'windscreen', 'battery-12v'), 'r2', AT)).toMatchObject({ revision: 2, rules: 'r2' });
+    expect((await jobs.get('1'))?.job).toEqual(job('1', 'windscreen', 'battery-12v'));
+    expect(await jobs.get('2')).toBeUndefined();
+  });
+
+  test.each(['48/213', "4'; drop table jobs; --", 'Ä 12', '..', '0'])('take the number %s as it is', async (ro) => {
+    await jobs.put(job(ro), 'r', AT);
+    expect((await jobs.get(ro))?.ro).toBe(ro);
+    expect((await jobs.list()).map((kept) => kept.ro)).toEqual([ro]);
+  });
+
+  test('are listed with the last one touched first', async () => {
+    await jobs.put(job('old'), 'r', '2026-11-25T08:00:00.000Z');
+    await jobs.put(job('new'), 'r', '2026-11-25T10:00:00.000Z');
+    await jobs.put(job('between'), 'r', '2026-11-25T09:00:00.000Z');
+    expect((await jobs.list()).map(({ ro }) => ro)).toEqual(['new', 'between', 'old']);
+  });
+
+  test('refuse a change that stands on an old revision, and say what stands now', async () => {
+    await jobs.put(job('1'), 'r', AT, 0);
+    await jobs.put(job('1', 'windscreen'), 'r', AT, 1);
+    const late = jobs.put(job('1', 'battery-12v'), 'r', AT, 1);
+    await expect(late).rejects.toThrow(Overtaken);
+    await expect(late).rejects.toThrow(/job 1 was changed elsewhere at 2026-11-25T09:00:00.000Z \(revision 2\)/);
+    expect((await jobs.get('1'))?.job).toEqual(job('1', 'windscreen'));
+  });
+
+  test('of two changes on one revision exactly one is taken', async () => {
+    await jobs.put(job('1'), 'r', AT, 0);
+    const both = await Promise.allSettled([jobs.put(job('1', 'a'), 'r', AT, 1), jobs.put(job('1', 'b'), 'r', AT, 1)]);
+    expect(both.map(({ status }) => status).sort()).toEqual(['fulfilled', 'rejected']);
+    expect((await jobs.get('1'))?.revision).toBe(2);
+  });
+});
+
+describe('the database', () => {
+  test('keeps jobs over closing and opening', async () => {
+    await jobs.put(job('1', 'windscreen'), 'r', AT);
+    await db.destroy();
+    db = await openDatabase(folder);
+    expect((await new Jobs(db).get('1'))?.job).toEqual(job('1', 'windscreen'));
+  });
+
+  test('writes ahead and syncs fully', async () => {
+    const { rows } = await sql<{ journal_mode: string }>`pragma journal_mode`.execute(db);
+    expect(rows).toEqual([{ journal_mode: 'wal' }]);
+    // 2 = FULL (sqlite.org, pragma synchronous)
+    expect((await sql<{ synchronous: number }>`pragma synchronous`.execute(db)).rows).toEqual([{ synchronous: 2 }]);
+  });
+
+  test('loses no acknowledged job when the writing process is killed', { timeout: 60_000 }, async () => {
+    for (let round = 0; round < 3; round++) {
+      const acknowledged = await writeAndKill(folder, round);
+      expect(acknowledged.length).toBeGreaterThan(0);
+      const kept = new Set((await jobs.list()).map(({ ro }) => ro));
+      expect(acknowledged.filter((ro) => !kept.has(ro))).toEqual([]);
+    }
+    const { rows } = await sql<{ integrity_check: string }>`pragma integrity_check`.execute(db);
+    expect(rows).toEqual([{ integrity_check: 'ok' }]);
+  });
+});
+
+/** Another process puts jobs as fast as it can and names each one kept; it is killed in the middle. */
+async function writeAndKill(into: string, round: number): Promise<string[]> {
+  const top = fileURLToPath(new URL('..', import.meta.url));
+  const script = `
+    const { openDatabase } = await import('${top}src/store/database.ts');
+    const { Jobs } = await import('${top}src/store/jobs.ts');
+    const jobs = new Jobs(await openDatabase(process.argv[1]));
+    for (let i = 0; ; i++) {
+      const ro = '${round}-' + i;
+      await jobs.put({ ro, work: [] }, 'r', '${AT}', 0);
+      process.stdout.write(ro + '\\n');
+    }`;
+  const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', script, into], { cwd: top, stdio: ['ignore', 'pipe', 'inherit'] });
+  let said = '';
+  child.stdout.on('data', (chunk: Buffer) => {
+    said += chunk.toString();
+    if (said.split('\n').length > 200) child.kill('SIGKILL');
+  });
+  await once(child, 'close');
+  return said.split('\n').slice(0, -1);
+}
