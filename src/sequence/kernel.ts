@@ -1,5 +1,6 @@
 import { beam } from './beam.ts';
 import { bestFirst } from './best-first.ts';
+import { exchange } from './exchange.ts';
 import type { Attempt, Field, Move, Ordering, Way } from './ordering.ts';
 import { precedence } from './precedence.ts';
 import { stable } from './stable.ts';
@@ -16,9 +17,9 @@ export interface KernelResult<M extends Move> extends Way<M> {
  * The sequential ordering problem: every step once, all precedence kept, least cost of the moves between them.
  *
  * The greedy way is a ceiling. A best-first search over (done-set, standing) below it then finds the best way, or proves
- * the ceiling to be one. Where the budget ends before, ever wider beams improve the ceiling, and the bound that the search
- * came to gives the gap. Last, of all ways of the least cost the first in a fixed order is taken, so that the answer does
- * not hang on how the search happened to run.
+ * the ceiling to be one. Where its share of the budget ends before, wider beams and exchanges lower the ceiling, and the
+ * bound that the search came to gives the gap. Last, of all ways of the least cost the first in a fixed order is taken, so
+ * that the answer does not hang on how the search happened to run.
  *
  * The greedy way is found whatever the budget is. @throws CycleError where precedence runs in a circle
  */
@@ -35,8 +36,10 @@ export function order<M extends Move>(ordering: Ordering<M>, expansions: number)
   const left = (share: number): number => Math.max(0, Math.floor((expansions - spent) * share));
 
   if (bound < way.cost) take(bestFirst(field, way.cost, left(searchShare)));
-  for (let width = 8; bound < way.cost && width * ordering.count <= left(1); width *= 4)
-    take(beam(field, width, way.cost));
+  if (bound < way.cost) {
+    for (let width = 8; width * ordering.count <= left(beamShare); width *= 4) take(beam(field, width, way.cost));
+    take(exchange(field, way, left(1)));
+  }
   const proved = bound >= way.cost;
   if (proved) take(stable(field, way.cost, Math.min(left(1), Math.max(tieShare * spent, fewExpansions))));
   return { ...way, bound: Math.min(bound, way.cost), proved, expansions: spent };
@@ -48,3 +51,6 @@ const fewExpansions = 20_000;
 
 /** Of the budget, what the search for a proof may spend before the rest goes to finding better ways unproved. */
 const searchShare = 0.6;
+
+/** Of what is left after it, what one beam may spend; the rest goes to exchanges. */
+const beamShare = 0.5;
