@@ -1,4 +1,4 @@
-import { type Condition, EITHER, holds, MOST_ROWS, NEVER } from '../rulebook/condition.ts';
+import { type Condition, EITHER, MOST_ROWS, NEVER } from '../rulebook/condition.ts';
 import type { Value } from '../rulebook/domain.ts';
 import type { FollowUp } from '../rulebook/rulebook.ts';
 import type { Known } from './known.ts';
@@ -56,7 +56,9 @@ export function judge(followUp: FollowUp, all: readonly Hit[], known: Known): Ju
 }
 
 export function conditionsOf(hit: Hit): readonly Condition[] {
-  return hit.line && hit.line.guard.length > 0 ? [...hit.call.trigger.applies, ...hit.line.guard] : hit.call.trigger.applies;
+  return hit.line && hit.line.guard.length > 0
+    ? [...hit.call.trigger.applies, ...hit.line.guard]
+    : hit.call.trigger.applies;
 }
 
 function groupByLine(hits: readonly Hit[]): Group[] {
@@ -114,20 +116,28 @@ class Space {
   readonly names: string[] = [];
   readonly size: number;
   private readonly choices: (readonly Value[])[] = [];
-  private readonly current = new Map<string, Value>();
-  private readonly varying: readonly (readonly Condition[])[];
+  private readonly tables: readonly Table[];
 
   constructor(
     private readonly followUp: FollowUp,
     private readonly hits: readonly Hit[],
-    private readonly known: Known,
+    known: Known,
   ) {
-    this.varying = hits.map((hit) => conditionsOf(hit).filter((c) => known.range(c) === EITHER));
-    const conditions = [...new Set([...this.varying.flat(), ...(known.fits(followUp) === EITHER ? [followUp.fits] : [])])];
-    for (const variable of new Set(conditions.flatMap((c) => c.variables))) this.add(variable, known.choices(variable, conditions.filter((c) => c.variables.includes(variable))));
+    const all = new Set([followUp.fits, ...hits.flatMap(conditionsOf)]);
+    const conditions = [...all].filter((c) => known.range(c) === EITHER);
+    for (const variable of new Set(conditions.flatMap((c) => c.variables)))
+      this.add(
+        variable,
+        known.choices(
+          variable,
+          conditions.filter((c) => c.variables.includes(variable)),
+        ),
+      );
     for (const flag of new Set(hits.flatMap((hit) => hit.line?.flags ?? []))) this.add(flag, ['yes', 'no']);
-    for (const hit of hits) if (hit.where && !this.names.includes(hit.where.variable)) this.add(hit.where.variable, hit.where.choices);
+    for (const hit of hits)
+      if (hit.where && !this.names.includes(hit.where.variable)) this.add(hit.where.variable, hit.where.choices);
     this.size = this.choices.reduce((product, c) => product * c.length, 1);
+    this.tables = conditions.map((condition) => tableOver(condition, this.names, this.choices));
   }
 
   private add(name: string, choices: readonly Value[]): void {
@@ -138,29 +148,50 @@ class Space {
   /** Calls back for each completion: does it fit, and which hits are alive. */
   each(visit: (row: number, fits: boolean, alive: Uint8Array) => void): void {
     const alive = new Uint8Array(this.hits.length);
-    const read = (variable: string): Value => this.current.get(variable) ?? (this.known.possible(variable)?.[0] as Value);
-    const fitsVaries = this.known.fits(this.followUp) === EITHER;
+    const picked = new Uint16Array(this.names.length);
+    const truth = new Uint8Array(this.tables.length);
+    const tests = this.hits.map((hit) => this.testOf(hit));
+    const fits = this.tables.findIndex((table) => table.condition === this.followUp.fits);
     for (let row = 0; row < this.size; row++) {
-      this.set(row);
-      this.hits.forEach((hit, i) => {
-        alive[i] = Number(this.present(hit) && (this.varying[i] as Condition[]).every((c) => holds(c, read)));
+      this.tables.forEach((table, t) => {
+        truth[t] = lookUp(table, picked);
       });
-      visit(row, !fitsVaries || holds(this.followUp.fits, read), alive);
+      tests.forEach((test, i) => {
+        alive[i] = Number(
+          test.tables.every((t) => truth[t] === 1) &&
+            test.yes.every((name) => picked[name] === 0) &&
+            (!test.where || test.where.meets[picked[test.where.name] as number] === true),
+        );
+      });
+      visit(row, fits < 0 || truth[fits] === 1, alive);
+      this.next(picked);
     }
   }
 
-  private set(row: number): void {
-    let rest = row;
-    for (let i = this.names.length - 1; i >= 0; i--) {
-      const choices = this.choices[i] as readonly Value[];
-      this.current.set(this.names[i] as string, choices[rest % choices.length] as Value);
-      rest = Math.floor(rest / choices.length);
+  /** The last name turns fastest. */
+  private next(picked: Uint16Array): void {
+    for (let i = picked.length - 1; i >= 0; i--) {
+      picked[i] = ((picked[i] as number) + 1) % (this.choices[i] as readonly Value[]).length;
+      if (picked[i] !== 0) return;
     }
   }
 
-  private present(hit: Hit): boolean {
-    if (hit.line?.flags.some((flag) => this.current.get(flag) === 'no')) return false;
-    return !hit.where || (hit.call.match?.at?.includes(String(this.current.get(hit.where.variable))) ?? true);
+  /** What has to be so for a hit to be alive, by place in tables and names. */
+  private testOf(hit: Hit): Test {
+    const conditions = conditionsOf(hit);
+    const tables = this.tables.flatMap((table, t) => (conditions.includes(table.condition) ? [t] : []));
+    const yes = (hit.line?.flags ?? []).map((flag) => this.names.indexOf(flag));
+    if (!hit.where) return { tables, yes };
+    const name = this.names.indexOf(hit.where.variable);
+    const at = hit.call.match?.at;
+    return {
+      tables,
+      yes,
+      where: {
+        name,
+        meets: (this.choices[name] as readonly Value[]).map((position) => at?.includes(String(position)) ?? true),
+      },
+    };
   }
 
   /** Variables along whose axis needed and excluded meet. */
@@ -175,4 +206,33 @@ class Space {
       return false;
     });
   }
+}
+
+interface Test {
+  readonly tables: readonly number[];
+  /** Names of flags, whose first choice is "yes". */
+  readonly yes: readonly number[];
+  readonly where?: { readonly name: number; readonly meets: readonly boolean[] };
+}
+
+/** A condition's table with, for each of its variables, what each choice adds to the row. */
+interface Table {
+  readonly condition: Condition;
+  readonly axes: readonly { readonly name: number; readonly adds: readonly number[] }[];
+}
+
+function tableOver(condition: Condition, names: readonly string[], choices: readonly (readonly Value[])[]): Table {
+  let stride = condition.table.length;
+  const axes = condition.cells.map((cells, i) => {
+    stride /= cells.samples.length;
+    const name = names.indexOf(condition.variables[i] as string);
+    return { name, adds: (choices[name] as readonly Value[]).map((value) => cells.of(value) * stride) };
+  });
+  return { condition, axes };
+}
+
+function lookUp({ condition, axes }: Table, picked: Uint16Array): number {
+  let row = 0;
+  for (const { name, adds } of axes) row += adds[picked[name] as number] as number;
+  return condition.table[row] as number;
 }

@@ -1,8 +1,8 @@
-import { EITHER, NEVER, SURELY } from '../rulebook/condition.ts';
+import { type Condition, EITHER, NEVER, SURELY } from '../rulebook/condition.ts';
 import type { Applies, FollowUp, Rulebook, StepWork } from '../rulebook/rulebook.ts';
 import type { Entry, Pull } from './entry.ts';
 import type { Facts } from './facts.ts';
-import { type Judgement, judge } from './judge.ts';
+import { conditionsOf, type Judgement, judge } from './judge.ts';
 import { Known } from './known.ts';
 import { Pulls } from './pull.ts';
 import type { Kind, Line, Verdict } from './result.ts';
@@ -22,6 +22,8 @@ export interface Resolution {
   readonly ways: ReadonlyMap<string, PlannedWays>;
   /** Lines that steps do, by step: their triggers make the step an upsetter. */
   readonly stepLines: ReadonlyMap<string, readonly KeyedLine[]>;
+  /** What the verdicts were read from. */
+  readonly entries: ReadonlyMap<string, Entry>;
 }
 
 /**
@@ -91,13 +93,15 @@ class Run {
 
   /** Judges an entry anew where something came to it; where its verdict grew stronger, it may touch others. */
   private settle(entry: Entry): void {
-    if (entry.stale) entry.own = judge(entry.followUp, entry.hits, this.known);
+    if (entry.stale) entry.own = this.judgedBefore(entry) ?? judge(entry.followUp, entry.hits, this.known);
     entry.stale = false;
     entry.pulled = false;
     const fits = this.known.fits(entry.followUp);
     const { kind, required } = entry;
     entry.kind = strongest(entry.own.kind, pulledKind(entry, fits));
-    entry.required = (entry.own.kind !== 'excluded' && entry.own.level === 'required') || [...entry.pulls.values()].some((p) => p.required);
+    entry.required =
+      (entry.own.kind !== 'excluded' && entry.own.level === 'required') ||
+      [...entry.pulls.values()].some((p) => p.required);
     if (entry.kind === 'excluded' || (entry.kind === kind && entry.required === required)) return;
     this.doWork(entry);
     this.pull(entry);
@@ -111,8 +115,18 @@ class Run {
     return ways;
   }
 
+  /** The judgement before the one more answer, where neither the hits are others nor anything in them names it. */
+  private judgedBefore(entry: Entry): Judgement | undefined {
+    const before = this.near?.before.entries.get(entry.followUp.id);
+    if (!before || before.hits.length !== entry.hits.length || names(entry.followUp.fits, this.near?.changed))
+      return undefined;
+    const same = entry.hits.every((hit, i) => sameHit(hit, before.hits[i] as Hit) && !turnsOn(hit, this.near?.changed));
+    return same ? before.own : undefined;
+  }
+
   private waysBefore(followUp: FollowUp): PlannedWays | undefined {
-    if (!this.near || followUp.ways.some((way) => way.applies.some((c) => c.variables.includes(this.near?.changed as string)))) return undefined;
+    if (!this.near || followUp.ways.some((way) => way.applies.some((c) => names(c, this.near?.changed))))
+      return undefined;
     return this.near.before.ways.get(followUp.id);
   }
 
@@ -125,7 +139,9 @@ class Run {
     const undecided = entry.kind === 'undecided' ? [`step:${followUp.id}`] : [];
     const had = this.stepLines.get(followUp.id);
     if (had && (undecided.length > 0 || !had[0]?.flags.includes(`step:${followUp.id}`))) return;
-    const lines = does.flatMap(({ work, key, more, flags }) => workOfStep(followUp, work, key, more, [...undecided, ...flags], this.facts, this.rulebook, this.known));
+    const lines = does.flatMap(({ work, key, more, flags }) =>
+      workOfStep(followUp, work, key, more, [...undecided, ...flags], this.facts, this.rulebook, this.known),
+    );
     if (had) this.drop(had);
     this.stepLines.set(followUp.id, lines);
     for (const line of lines) this.take(line);
@@ -164,7 +180,16 @@ class Run {
   private entry(followUp: FollowUp): Entry {
     const known = this.entries.get(followUp.id);
     if (known) return known;
-    const made: Entry = { followUp, hits: [], stale: false, pulled: false, own: UNTOUCHED, pulls: new Map(), kind: 'excluded', required: false };
+    const made: Entry = {
+      followUp,
+      hits: [],
+      stale: false,
+      pulled: false,
+      own: UNTOUCHED,
+      pulls: new Map(),
+      kind: 'excluded',
+      required: false,
+    };
     this.entries.set(followUp.id, made);
     return made;
   }
@@ -177,9 +202,14 @@ class Run {
     const { facts, rulebook, known, lines, stepLines, ways } = this;
     const ids = [...this.entries.keys()].sort();
     const covered = this.covered(ids);
-    const verdicts = new Map(ids.map((id): [string, Verdict] => [id, verdictOf(this.entries.get(id) as Entry, this.entries, covered, ways, known, facts)]));
+    const verdicts = new Map(
+      ids.map((id): [string, Verdict] => [
+        id,
+        verdictOf(this.entries.get(id) as Entry, this.entries, covered, ways, known, facts),
+      ]),
+    );
     for (const verdict of verdicts.values()) if (verdict.kind !== 'excluded') this.waysOf(verdict.followUp);
-    return { facts, rulebook, known, lines, verdicts, ways, stepLines };
+    return { facts, rulebook, known, lines, verdicts, ways, stepLines, entries: this.entries };
   }
 
   /** Who does whom within itself: only a needed step covers, through chains to the outermost. */
@@ -190,13 +220,33 @@ class Run {
       if (entry.kind !== 'needed') continue;
       for (const cover of entry.followUp.covers) {
         const inner = this.entries.get(cover.step);
-        if (!inner || inner.kind === 'excluded' || this.known.all(cover.applies) !== SURELY || by.has(cover.step)) continue;
+        if (!inner || inner.kind === 'excluded' || this.known.all(cover.applies) !== SURELY || by.has(cover.step))
+          continue;
         // Two that cover each other must not both vanish within the other.
         if (!isWithin(id, cover.step, by)) by.set(cover.step, entry.followUp);
       }
     }
     return by;
   }
+}
+
+function names(condition: Condition, variable: string | undefined): boolean {
+  return variable !== undefined && condition.variables.includes(variable);
+}
+
+/** A line's key says by which rows it came about, and so on which conditions it rests. */
+function sameHit(a: Hit, b: Hit): boolean {
+  if (a.call !== b.call || a.where?.variable !== b.where?.variable || a.line?.key !== b.line?.key) return false;
+  return a.line?.flags.join() === b.line?.flags.join();
+}
+
+function turnsOn(hit: Hit, question: string | undefined): boolean {
+  if (question === undefined) return false;
+  return (
+    hit.where?.variable === question ||
+    (hit.line?.flags.includes(question) ?? false) ||
+    conditionsOf(hit).some((c) => names(c, question))
+  );
 }
 
 interface Work {
@@ -210,7 +260,14 @@ interface Work {
 /** A way behind the first possible one is taken only if those before it turn out not to fit. */
 function worksOf(followUp: FollowUp, ways: PlannedWays): Work[] {
   const own = followUp.does.map((work) => ({ work, more: [], flags: [], open: true }));
-  const byWay = followUp.ways.flatMap((way) => way.does.map((work) => ({ work, more: way.applies, flags: ways.open[0] === way ? [] : [`way:${followUp.id}`], open: ways.open.includes(way) })));
+  const byWay = followUp.ways.flatMap((way) =>
+    way.does.map((work) => ({
+      work,
+      more: way.applies,
+      flags: ways.open[0] === way ? [] : [`way:${followUp.id}`],
+      open: ways.open.includes(way),
+    })),
+  );
   return [...own, ...byWay].map((work, i) => ({ ...work, key: `${followUp.id}/${i}` })).filter((work) => work.open);
 }
 
