@@ -33,7 +33,11 @@ export function checklist(facts: Facts, rulebook: Rulebook, options: { readonly 
     excluded: options.all ? whyExcluded(resolution) : [],
     questions: rankQuestions(resolution, ordered),
     implied: impliedWork(resolution),
-    cycles: ordered.blocks.map(({ nodes, ring }, i) => ({ block: i + 1, steps: nodes, text: ringText(ring, rulebook) })),
+    cycles: ordered.blocks.map(({ nodes, ring }, i) => ({
+      block: i + 1,
+      steps: nodes,
+      text: ringText(ring, rulebook),
+    })),
     time: timeOf(steps, drives, placed.changeMinutes),
     proved: placed.proved,
     gap: placed.gap,

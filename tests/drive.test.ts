@@ -2,7 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { composeDrive, type Demand, legCard } from '../src/drive/compose.ts';
 
-const serves = (demands: Demand[], before: [string, string][] = []) => composeDrive(demands, before).legs.map((leg) => leg.serves);
+const serves = (demands: Demand[], before: [string, string][] = []) =>
+  composeDrive(demands, before).legs.map((leg) => leg.serves);
 
 describe('one drive for several steps', () => {
   const cases: { says: string; demands: Demand[]; before?: [string, string][]; legs: string[][]; minutes: number }[] = [
@@ -42,10 +43,18 @@ describe('one drive for several steps', () => {
         { step: 'lock', drive: { 'full-lock': true, minutes: 1 } },
         { step: 'line', drive: { straight: true, minutes: 1 } },
       ],
-      legs: [['cat', 'line'], ['crank', 'lock']],
+      legs: [
+        ['cat', 'line'],
+        ['crank', 'lock'],
+      ],
       minutes: 10,
     },
-    { says: 'a distance at a speed takes its time', demands: [{ step: 'idle', drive: { km: 16, 'from-km/h': 48 } }], legs: [['idle']], minutes: 20 },
+    {
+      says: 'a distance at a speed takes its time',
+      demands: [{ step: 'idle', drive: { km: 16, 'from-km/h': 48 } }],
+      legs: [['idle']],
+      minutes: 20,
+    },
     { says: 'nothing to drive', demands: [], legs: [], minutes: 0 },
   ];
   test.each(cases)('$says', ({ demands, before, legs, minutes }) => {
@@ -55,24 +64,50 @@ describe('one drive for several steps', () => {
     expect(drive.minutes).toBeCloseTo(minutes);
   });
   test('the card is short lines with miles beside kilometres (1 mile = 1.609344 km)', () => {
-    const [leg] = composeDrive([{ step: 'camera', drive: { 'from-km/h': 40, 'to-km/h': 90, minutes: 10, straight: true, 'lane-markings': true, stops: 1 } }]).legs;
-    expect(legCard(leg as NonNullable<typeof leg>)).toEqual(['between 40 km/h (25 mph) and 90 km/h (56 mph)', 'for 10 min', 'straight, clear lane markings', '1 full stop']);
+    const [leg] = composeDrive([
+      {
+        step: 'camera',
+        drive: { 'from-km/h': 40, 'to-km/h': 90, minutes: 10, straight: true, 'lane-markings': true, stops: 1 },
+      },
+    ]).legs;
+    expect(legCard(leg as NonNullable<typeof leg>)).toEqual([
+      'between 40 km/h (25 mph) and 90 km/h (56 mph)',
+      'for 10 min',
+      'straight, clear lane markings',
+      '1 full stop',
+    ]);
   });
 });
 
 describe('against every way to share (brute force)', () => {
-  const demand = fc.record({ low: fc.integer({ min: 0, max: 6 }), width: fc.integer({ min: 0, max: 3 }), minutes: fc.integer({ min: 1, max: 9 }) });
+  const demand = fc.record({
+    low: fc.integer({ min: 0, max: 6 }),
+    width: fc.integer({ min: 0, max: 3 }),
+    minutes: fc.integer({ min: 1, max: 9 }),
+  });
   const pairs = fc.array(fc.tuple(fc.nat(4), fc.nat(4)), { maxLength: 4 });
   test('least minutes, every step served once, order kept', () => {
     fc.assert(
       fc.property(fc.array(demand, { minLength: 1, maxLength: 5 }), pairs, (rows, edges) => {
-        const demands = rows.map((r, i): Demand => ({ step: `s${i}`, drive: { 'from-km/h': r.low * 10, 'to-km/h': (r.low + r.width) * 10, minutes: r.minutes } }));
-        const before = edges.filter(([a, b]) => a < b && b < rows.length).map(([a, b]): [string, string] => [`s${a}`, `s${b}`]);
+        const demands = rows.map(
+          (r, i): Demand => ({
+            step: `s${i}`,
+            drive: { 'from-km/h': r.low * 10, 'to-km/h': (r.low + r.width) * 10, minutes: r.minutes },
+          }),
+        );
+        const before = edges
+          .filter(([a, b]) => a < b && b < rows.length)
+          .map(([a, b]): [string, string] => [`s${a}`, `s${b}`]);
         const drive = composeDrive(demands, before);
         expect(drive.legs.flatMap((l) => l.serves).sort()).toEqual(demands.map((d) => d.step));
         const legOf = (step: string) => drive.legs.findIndex((l) => l.serves.includes(step));
         for (const [a, b] of before) expect(legOf(a)).toBeLessThan(legOf(b));
-        expect(drive.minutes).toBe(leastByBruteForce(rows, before.map(([a, b]) => [Number(a.slice(1)), Number(b.slice(1))])));
+        expect(drive.minutes).toBe(
+          leastByBruteForce(
+            rows,
+            before.map(([a, b]) => [Number(a.slice(1)), Number(b.slice(1))]),
+          ),
+        );
       }),
     );
   });

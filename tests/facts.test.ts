@@ -7,12 +7,19 @@ import { filesOf, on } from './small-rulebook.ts';
 
 const table = (name: string) => readFileSync(new URL(`../rules/${name}`, import.meta.url), 'utf8');
 const files = filesOf({
-  traits: { 'stability-control': ['none', 'fitted'], 'forward-camera': ['none', 'target', 'road'], doors: ['two', 'four'], mileage: { number: { integer: true, min: 0, max: 999_999 } } },
+  traits: {
+    'stability-control': ['none', 'fitted'],
+    'forward-camera': ['none', 'target', 'road'],
+    doors: ['two', 'four'],
+    mileage: { number: { integer: true, min: 0, max: 999_999 } },
+  },
   parts: { disc: { at: ['front-left', 'rear-left'], did: ['replaced', 'inspected'] }, 'throttle-body': {} },
   states: { pressures: { start: 'confirm' } },
   rules: { learn: { triggers: [on('throttle-body replaced')], needs: [{ state: 'pressures' }] } },
 });
-const { rulebook } = loadRulebook(new Map([...files, ['makers.json', table('makers.json')], ['mandates.json', table('mandates.json')]]));
+const { rulebook } = loadRulebook(
+  new Map([...files, ['makers.json', table('makers.json')], ['mandates.json', table('mandates.json')]]),
+);
 const read = (more: object) => readFacts({ ro: '1', work: [], ...more }, rulebook, 'job.json');
 const said = (more: object) => read(more).faults.map(printFault);
 
@@ -23,14 +30,22 @@ describe('what a job may say of a trait', () => {
     [false, { values: ['none'], by: 'told' }],
     [null, { by: 'looked' }],
     [['none', 'fitted'], { values: ['none', 'fitted'], by: 'told' }],
-    [{ value: 'fitted', by: 'scan' }, { values: ['fitted'], by: 'scan' }],
+    [
+      { value: 'fitted', by: 'scan' },
+      { values: ['fitted'], by: 'scan' },
+    ],
     [{ value: null, by: 'looked' }, { by: 'looked' }],
   ];
   test.each(cases)('%j', (answer, known) => {
-    expect(read({ vehicle: { traits: { 'stability-control': answer } } }).facts?.car.get('stability-control')).toEqual(known);
+    expect(read({ vehicle: { traits: { 'stability-control': answer } } }).facts?.car.get('stability-control')).toEqual(
+      known,
+    );
   });
   test('true leaves every kind possible', () => {
-    expect(read({ vehicle: { traits: { 'forward-camera': true } } }).facts?.car.get('forward-camera')?.values).toEqual(['target', 'road']);
+    expect(read({ vehicle: { traits: { 'forward-camera': true } } }).facts?.car.get('forward-camera')?.values).toEqual([
+      'target',
+      'road',
+    ]);
   });
 });
 
@@ -54,14 +69,21 @@ describe('what the VIN and the law say', () => {
   });
   // 49 CFR 571.126 S8: cars from model year 2012 built on or after 2011-09-01, up to 4,536 kg.
   test('the law says has, once every condition of its row is known', () => {
-    const car = (more: object) => read({ vehicle: { market: 'us', modelYear: 2016, ...more } }).facts?.car.get('stability-control');
+    const car = (more: object) =>
+      read({ vehicle: { market: 'us', modelYear: 2016, ...more } }).facts?.car.get('stability-control');
     expect(car({ class: 'car', gvwrKg: 2000 })).toEqual({ values: ['fitted'], by: 'law' });
     expect(car({ class: 'car' })).toBeUndefined();
-    expect(car({ class: 'car', gvwrKg: 2000, market: 'jp' })).not.toEqual({ values: ['fitted'], by: 'law', market: 'us' });
+    expect(car({ class: 'car', gvwrKg: 2000, market: 'jp' })).not.toEqual({
+      values: ['fitted'],
+      by: 'law',
+      market: 'us',
+    });
     expect(car({ class: 'car', gvwrKg: 2000, modelYear: 2005 })).toBeUndefined();
   });
   test('"none" against the law is used and spoken of', () => {
-    const facts = read({ vehicle: { market: 'us', modelYear: 2016, class: 'car', gvwrKg: 2000, traits: { 'stability-control': 'none' } } }).facts;
+    const facts = read({
+      vehicle: { market: 'us', modelYear: 2016, class: 'car', gvwrKg: 2000, traits: { 'stability-control': 'none' } },
+    }).facts;
     expect(facts?.car.get('stability-control')?.values).toEqual(['none']);
     expect(facts?.remarks.join()).toContain('the law gives this car stability-control');
   });
@@ -69,23 +91,91 @@ describe('what the VIN and the law say', () => {
 
 describe('bad input is named with place, value, hint and the nearest name', () => {
   const cases: [string, object, string[]][] = [
-    ['unknown part', { work: [{ part: 'throtle-body', did: 'replaced' }] }, ['job.json#/work/0/part: unknown part: `throtle-body`; did you mean `throttle-body`?']],
-    ['unknown action', { work: [{ part: 'throttle-body', did: 'replacd' }] }, ['job.json#/work/0/did: is not allowed here: `replacd`; one of inspected, unplugged, refitted, replaced, repaired, adjusted, cleaned, drained, programmed, power-lost; did you mean `replaced`?']],
-    ['senseless action', { work: [{ part: 'disc', did: 'programmed' }] }, ['job.json#/work/0/did: makes no sense for `disc`: `programmed`; it can be replaced, inspected']],
-    ['unknown position', { work: [{ part: 'disc', did: 'replaced', at: 'rear-lft' }] }, ['job.json#/work/0/at: unknown position: `rear-lft`; `disc` can be at front-left, rear-left; did you mean `rear-left`?']],
-    ['position of a part that has none', { work: [{ part: 'throttle-body', did: 'replaced', at: 'left' }] }, ['job.json#/work/0/at: unknown position: `left`; there is only one `throttle-body`; leave "at" out']],
-    ['unknown trait', { vehicle: { traits: { 'stabilty-control': true } } }, ['job.json#/vehicle/traits/stabilty-control: unknown trait: `stabilty-control`; did you mean `stability-control`?']],
-    ['trait value outside its domain', { vehicle: { traits: { 'forward-camera': 'targt' } } }, ['job.json#/vehicle/traits/forward-camera: is not one of none, target, road for trait `forward-camera`: `targt`; did you mean `target`?']],
-    ['has / has not of a trait without none', { vehicle: { traits: { doors: true } } }, ['job.json#/vehicle/traits/doors: trait `doors` is not a matter of has or has not: true; one of two, four']],
-    ['number out of range', { vehicle: { traits: { mileage: -4 } } }, ['job.json#/vehicle/traits/mileage: is outside 0 to 999999 for trait `mileage`: -4']],
-    ['unknown maker', { vehicle: { maker: 'Toyta' } }, ['job.json#/vehicle/maker: unknown maker: `Toyta`; leave it out if it is not in the list: rules of one maker then stay undecided; did you mean `toyota`?']],
-    ['unknown question', { answers: { 'did:throttle-body/replacd': 'yes' } }, ['job.json#/answers/did:throttle-body~1replacd: answers a question about something unknown: `throttle-body/replacd`; did you mean `throttle-body/replaced`?']],
-    ['answer of the wrong kind', { answers: { 'holds:pressures': 'maybe' } }, ['job.json#/answers/holds:pressures: wants yes, no or null: `maybe`']],
+    [
+      'unknown part',
+      { work: [{ part: 'throtle-body', did: 'replaced' }] },
+      ['job.json#/work/0/part: unknown part: `throtle-body`; did you mean `throttle-body`?'],
+    ],
+    [
+      'unknown action',
+      { work: [{ part: 'throttle-body', did: 'replacd' }] },
+      [
+        'job.json#/work/0/did: is not allowed here: `replacd`; one of inspected, unplugged, refitted, replaced, repaired, adjusted, cleaned, drained, programmed, power-lost; did you mean `replaced`?',
+      ],
+    ],
+    [
+      'senseless action',
+      { work: [{ part: 'disc', did: 'programmed' }] },
+      ['job.json#/work/0/did: makes no sense for `disc`: `programmed`; it can be replaced, inspected'],
+    ],
+    [
+      'unknown position',
+      { work: [{ part: 'disc', did: 'replaced', at: 'rear-lft' }] },
+      [
+        'job.json#/work/0/at: unknown position: `rear-lft`; `disc` can be at front-left, rear-left; did you mean `rear-left`?',
+      ],
+    ],
+    [
+      'position of a part that has none',
+      { work: [{ part: 'throttle-body', did: 'replaced', at: 'left' }] },
+      ['job.json#/work/0/at: unknown position: `left`; there is only one `throttle-body`; leave "at" out'],
+    ],
+    [
+      'unknown trait',
+      { vehicle: { traits: { 'stabilty-control': true } } },
+      [
+        'job.json#/vehicle/traits/stabilty-control: unknown trait: `stabilty-control`; did you mean `stability-control`?',
+      ],
+    ],
+    [
+      'trait value outside its domain',
+      { vehicle: { traits: { 'forward-camera': 'targt' } } },
+      [
+        'job.json#/vehicle/traits/forward-camera: is not one of none, target, road for trait `forward-camera`: `targt`; did you mean `target`?',
+      ],
+    ],
+    [
+      'has / has not of a trait without none',
+      { vehicle: { traits: { doors: true } } },
+      ['job.json#/vehicle/traits/doors: trait `doors` is not a matter of has or has not: true; one of two, four'],
+    ],
+    [
+      'number out of range',
+      { vehicle: { traits: { mileage: -4 } } },
+      ['job.json#/vehicle/traits/mileage: is outside 0 to 999999 for trait `mileage`: -4'],
+    ],
+    [
+      'unknown maker',
+      { vehicle: { maker: 'Toyta' } },
+      [
+        'job.json#/vehicle/maker: unknown maker: `Toyta`; leave it out if it is not in the list: rules of one maker then stay undecided; did you mean `toyota`?',
+      ],
+    ],
+    [
+      'unknown question',
+      { answers: { 'did:throttle-body/replacd': 'yes' } },
+      [
+        'job.json#/answers/did:throttle-body~1replacd: answers a question about something unknown: `throttle-body/replacd`; did you mean `throttle-body/replaced`?',
+      ],
+    ],
+    [
+      'answer of the wrong kind',
+      { answers: { 'holds:pressures': 'maybe' } },
+      ['job.json#/answers/holds:pressures: wants yes, no or null: `maybe`'],
+    ],
     ['unknown key', { worc: [] }, ['job.json#/worc: unknown key: `worc`; did you mean `work`?']],
     ['missing', { ro: undefined }, ['job.json#/ro: is missing; wants string']],
   ];
   test.each(cases)('%s', (_, more, expected) => expect(said(more)).toEqual(expected));
   test('all at once', () => {
-    expect(said({ work: [{ part: 'a', did: 'replaced' }, { part: 'b', did: 'replaced' }], vehicle: { maker: 'x', traits: { y: 1 } } })).toHaveLength(4);
+    expect(
+      said({
+        work: [
+          { part: 'a', did: 'replaced' },
+          { part: 'b', did: 'replaced' },
+        ],
+        vehicle: { maker: 'x', traits: { y: 1 } },
+      }),
+    ).toHaveLength(4);
   });
 });

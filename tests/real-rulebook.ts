@@ -30,7 +30,12 @@ export function numbers(seed: number): () => number {
 
 export interface RandomJob {
   readonly ro: string;
-  readonly vehicle: { readonly maker?: string; readonly model?: string; readonly modelYear?: number; readonly traits: Readonly<Record<string, string>> };
+  readonly vehicle: {
+    readonly maker?: string;
+    readonly model?: string;
+    readonly modelYear?: number;
+    readonly traits: Readonly<Record<string, string>>;
+  };
   readonly work: readonly { readonly part: string; readonly did: Did; readonly at?: string | readonly string[] }[];
   readonly 'work-done': boolean;
 }
@@ -42,11 +47,38 @@ export function randomJob(next: () => number, book: Rulebook = rulebook): Random
   const work = Array.from({ length: 1 + Math.floor(next() * 6) }, () => {
     const part = pick(parts);
     const at = part.text.at ?? [];
-    return { part: part.id, did: pick<Did>(part.text.did ?? ['replaced']), ...(at.length > 0 && next() < 0.7 ? { at: pick(at) } : {}) };
+    return {
+      part: part.id,
+      did: pick<Did>(part.text.did ?? ['replaced']),
+      ...(at.length > 0 && next() < 0.7 ? { at: pick(at) } : {}),
+    };
   });
-  const traits = Object.fromEntries([...book.traits].filter(([, row]) => row.values && next() < 0.8).map(([id, row]) => [id, pick(Object.keys(row.values ?? {}))] as const));
-  const makers = ['toyota', 'lexus', 'nissan', 'honda', 'chevrolet', 'pontiac', 'ford', 'mazda', 'kia', 'hyundai', 'audi', 'volkswagen', 'bmw', 'subaru', 'tesla'];
-  const car = { ...(next() < 0.9 ? { maker: pick(makers) } : {}), ...(next() < 0.8 ? { modelYear: 1998 + Math.floor(next() * 28) } : {}) };
+  const traits = Object.fromEntries(
+    [...book.traits]
+      .filter(([, row]) => row.values && next() < 0.8)
+      .map(([id, row]) => [id, pick(Object.keys(row.values ?? {}))] as const),
+  );
+  const makers = [
+    'toyota',
+    'lexus',
+    'nissan',
+    'honda',
+    'chevrolet',
+    'pontiac',
+    'ford',
+    'mazda',
+    'kia',
+    'hyundai',
+    'audi',
+    'volkswagen',
+    'bmw',
+    'subaru',
+    'tesla',
+  ];
+  const car = {
+    ...(next() < 0.9 ? { maker: pick(makers) } : {}),
+    ...(next() < 0.8 ? { modelYear: 1998 + Math.floor(next() * 28) } : {}),
+  };
   return { ro: '1', vehicle: { ...car, traits }, work, 'work-done': next() < 0.3 };
 }
 

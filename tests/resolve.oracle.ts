@@ -24,7 +24,10 @@ interface Line {
   readonly when: readonly Json[];
 }
 
-const WEAKER: Record<string, readonly string[]> = { replaced: ['replaced', 'refitted', 'unplugged'], refitted: ['refitted', 'unplugged'] };
+const WEAKER: Record<string, readonly string[]> = {
+  replaced: ['replaced', 'refitted', 'unplugged'],
+  refitted: ['refitted', 'unplugged'],
+};
 const isAtLeast = (did: string, asked: string) => (WEAKER[did] ?? [did]).includes(asked);
 const list = (value: unknown): Json[] => (value as Json[] | undefined) ?? [];
 
@@ -41,7 +44,10 @@ export function bruteForce(book: Book, id: string, job: Job, most = 4096): Opini
     least = Math.min(least, said);
     strongest = Math.max(strongest, said);
   }
-  return { kind: least > 0 ? 'needed' : strongest > 0 ? 'undecided' : 'excluded', level: strongest === 2 ? 'required' : 'recommended' };
+  return {
+    kind: least > 0 ? 'needed' : strongest > 0 ? 'undecided' : 'excluded',
+    level: strongest === 2 ? 'required' : 'recommended',
+  };
 }
 
 function completion(row: number, choices: readonly (readonly [string, readonly (string | number)[]])[]): Completion {
@@ -61,14 +67,23 @@ function closure(book: Book, job: Job): Line[] {
   return job.work.flatMap((work, index) => {
     const at = typeof work.at === 'string' ? [work.at] : (work.at as string[] | undefined);
     const where = !at && positions(book, work.part as string).length > 0 ? `at:${index}` : undefined;
-    return grow({ part: work.part as string, did: work.did as string, ...(at ? { at } : {}), ...(where ? { where } : {}), path: String(index), maybe: [], when: [] });
+    return grow({
+      part: work.part as string,
+      did: work.did as string,
+      ...(at ? { at } : {}),
+      ...(where ? { where } : {}),
+      path: String(index),
+      maybe: [],
+      when: [],
+    });
   });
 }
 
 function implied(book: Book, job: Job, parent: Line): Line[] {
   return list(book.parts[parent.part]?.implies).flatMap((row, i) => {
     const [part, did] = [row.part as string, row.did as string];
-    for (let line: Line | undefined = parent; line; line = line.parent) if (line.part === part && line.did === did) return [];
+    for (let line: Line | undefined = parent; line; line = line.parent)
+      if (line.part === part && line.did === did) return [];
     if (!isAtLeast(parent.did, row.when as string)) return [];
     const question = `did:${part}/${did}`;
     const answer = row.maybe ? job.answers[question] : 'yes';
@@ -76,8 +91,25 @@ function implied(book: Book, job: Job, parent: Line): Line[] {
     const same = row.at === 'same';
     const at = same ? parent.at : (row.at as string[] | undefined);
     const path = `${parent.path}>${part}/${did}/${i}`;
-    const where = at ? undefined : same && parent.where ? parent.where : positions(book, part).length > 0 ? `at:${path}` : undefined;
-    return [{ part, did, ...(at ? { at } : {}), ...(where ? { where } : {}), parent, path, maybe: answer === 'yes' ? parent.maybe : [...parent.maybe, question], when: [...parent.when, row] }];
+    const where = at
+      ? undefined
+      : same && parent.where
+        ? parent.where
+        : positions(book, part).length > 0
+          ? `at:${path}`
+          : undefined;
+    return [
+      {
+        part,
+        did,
+        ...(at ? { at } : {}),
+        ...(where ? { where } : {}),
+        parent,
+        path,
+        maybe: answer === 'yes' ? parent.maybe : [...parent.maybe, question],
+        when: [...parent.when, row],
+      },
+    ];
   });
 }
 
@@ -88,17 +120,39 @@ function withoutDoubles(lines: readonly Line[]): Line[] {
   const own = lines.filter((line) => !line.parent);
   const stated = (line: Line): boolean =>
     line.maybe.length > 0 &&
-    (own.some((o) => o.part === line.part && isAtLeast(o.did, line.did) && (!o.at || (line.at ?? []).every((p) => o.at?.includes(p)) && line.at !== undefined)) || (line.parent !== undefined && stated(line.parent)));
+    (own.some(
+      (o) =>
+        o.part === line.part &&
+        isAtLeast(o.did, line.did) &&
+        (!o.at || ((line.at ?? []).every((p) => o.at?.includes(p)) && line.at !== undefined)),
+    ) ||
+      (line.parent !== undefined && stated(line.parent)));
   return lines.filter((line) => !stated(line));
 }
 
-function choicesFor(book: Book, rule: Json, lines: readonly Line[], job: Job): [string, readonly (string | number)[]][] {
-  const conditional = [rule.fits, ...list(rule.triggers).flatMap((t) => [t.if, t.scope]), ...lines.flatMap((l) => l.when.flatMap((row) => [row.if, row.scope]))];
+function choicesFor(
+  book: Book,
+  rule: Json,
+  lines: readonly Line[],
+  job: Job,
+): [string, readonly (string | number)[]][] {
+  const conditional = [
+    rule.fits,
+    ...list(rule.triggers).flatMap((t) => [t.if, t.scope]),
+    ...lines.flatMap((l) => l.when.flatMap((row) => [row.if, row.scope])),
+  ];
   const text = JSON.stringify(conditional);
-  const named = Object.keys(VALUES).filter((name) => text.includes(`"var":"${name}"`) || text.includes({ maker: '"makers"', model: '"models"', 'model-year': '"years"' }[name] ?? 'never'));
+  const named = Object.keys(VALUES).filter(
+    (name) =>
+      text.includes(`"var":"${name}"`) ||
+      text.includes({ maker: '"makers"', model: '"models"', 'model-year': '"years"' }[name] ?? 'never'),
+  );
   const places = new Map(lines.filter((l) => l.where).map((l) => [l.where as string, ownerOf(l)]));
   return [
-    ...named.map((name): [string, readonly (string | number)[]] => [name, possible(job, name) ?? (VALUES[name] as readonly (string | number)[])]),
+    ...named.map((name): [string, readonly (string | number)[]] => [
+      name,
+      possible(job, name) ?? (VALUES[name] as readonly (string | number)[]),
+    ]),
     ...[...new Set(lines.flatMap((l) => l.maybe))].map((name): [string, readonly string[]] => [name, ['yes', 'no']]),
     ...[...places].map(([name, line]): [string, readonly string[]] => [name, positions(book, line.part)]),
   ];
@@ -114,9 +168,20 @@ const WEIGHT: Record<string, number> = { 'not-needed': NOTHING, recommended: REC
 
 function says(rule: Json, lines: readonly Line[], job: Job, car: Completion): number {
   if (rule.fits !== undefined && !jsonLogic.apply(rule.fits as RulesLogic, car)) return NOTHING;
-  const there = lines.filter((line) => line.maybe.every((m) => car[m] === 'yes') && line.when.every((row) => applies(row, car)));
-  const spoken = there.filter((line) => !silenced(line, rule, car)).map((line) => (voice(line, rule, car) ?? { level: NOTHING }).level);
-  const codes = job.codes.map((code) => loudest(list(rule.triggers).filter((t) => (t.codes as string[] | undefined)?.includes(code) && applies(t, car)).map(ranked))?.level ?? NOTHING);
+  const there = lines.filter(
+    (line) => line.maybe.every((m) => car[m] === 'yes') && line.when.every((row) => applies(row, car)),
+  );
+  const spoken = there
+    .filter((line) => !silenced(line, rule, car))
+    .map((line) => (voice(line, rule, car) ?? { level: NOTHING }).level);
+  const codes = job.codes.map(
+    (code) =>
+      loudest(
+        list(rule.triggers)
+          .filter((t) => (t.codes as string[] | undefined)?.includes(code) && applies(t, car))
+          .map(ranked),
+      )?.level ?? NOTHING,
+  );
   return Math.max(NOTHING, ...spoken, ...codes);
 }
 
@@ -137,7 +202,9 @@ function ranked(trigger: Json): Voice {
 }
 
 function voice(line: Line, rule: Json, car: Completion): Voice | undefined {
-  const called = list(rule.triggers).filter((t) => list(t.work).some((match) => meets(line, match, car)) && applies(t, car));
+  const called = list(rule.triggers).filter(
+    (t) => list(t.work).some((match) => meets(line, match, car)) && applies(t, car),
+  );
   const isStep = !line.parent && list(rule['done-by']).some((match) => meets(line, match, car));
   return loudest([...called.map(ranked), ...(isStep ? [{ rank: Infinity, level: REQUIRED }] : [])]);
 }
@@ -153,7 +220,8 @@ function silenced(line: Line, rule: Json, car: Completion): boolean {
 }
 
 function meets(line: Line, match: Json, car: Completion): boolean {
-  if (match.part === 'any') return !line.parent && (match.did === 'inspected' || isAtLeast(line.did, match.did as string));
+  if (match.part === 'any')
+    return !line.parent && (match.did === 'inspected' || isAtLeast(line.did, match.did as string));
   if (match.part !== line.part) return false;
   if (match.exactly ? line.did !== match.did : !isAtLeast(line.did, match.did as string)) return false;
   const at = line.at ?? (line.where ? [car[line.where] as string] : undefined);
@@ -162,7 +230,11 @@ function meets(line: Line, match: Json, car: Completion): boolean {
 
 /** `if` and `scope` of anything that may carry them. */
 export function applies(row: Json, car: Completion): boolean {
-  const { makers, models, years } = (row.scope ?? {}) as { makers?: string[]; models?: string[]; years?: [number, number] };
+  const { makers, models, years } = (row.scope ?? {}) as {
+    makers?: string[];
+    models?: string[];
+    years?: [number, number];
+  };
   if (makers && !makers.includes(String(car.maker))) return false;
   if (models && !models.includes(String(car.model))) return false;
   if (years && !((car['model-year'] as number) >= years[0] && (car['model-year'] as number) <= years[1])) return false;

@@ -21,8 +21,16 @@ export const TRAITS: Record<string, Json> = {
   bore: { number: { min: 0, max: 4 } },
   fuel: { open: true },
 };
-export const WORDS: Record<string, readonly string[]> = { fuel: ['petrol', 'diesel', 'gas'], maker: ['alba', 'brio'], model: ['one', 'two'] };
-export const NUMBERS: Record<string, readonly number[]> = { gears: [0, 4, 5, 9], bore: [0, 1.5, 2, 4], 'model-year': [2010, 2011, 2020] };
+export const WORDS: Record<string, readonly string[]> = {
+  fuel: ['petrol', 'diesel', 'gas'],
+  maker: ['alba', 'brio'],
+  model: ['one', 'two'],
+};
+export const NUMBERS: Record<string, readonly number[]> = {
+  gears: [0, 4, 5, 9],
+  bore: [0, 1.5, 2, 4],
+  'model-year': [2010, 2011, 2020],
+};
 
 const PARTS: Record<string, Json> = {
   hub: { at: ['left', 'right'] },
@@ -35,7 +43,11 @@ const PHASES = ['before', 'apart', 'after'] as const;
 
 /** There `odds` times as often as not. */
 const sometimes = <T>(arbitrary: fc.Arbitrary<T>, odds = 2): fc.Arbitrary<T | undefined> =>
-  fc.oneof({ withCrossShrink: true }, { weight: 10, arbitrary: fc.constant(undefined) }, { weight: Math.round(odds * 10), arbitrary });
+  fc.oneof(
+    { withCrossShrink: true },
+    { weight: 10, arbitrary: fc.constant(undefined) },
+    { weight: Math.round(odds * 10), arbitrary },
+  );
 const names = (count: number, letter: string) => Array.from({ length: count }, (_, i) => `${letter}${i}`);
 
 /** Everything of `fields` that is there. */
@@ -47,10 +59,17 @@ function comparison(variables: readonly string[]): fc.Arbitrary<unknown> {
   return fc.constantFrom(...variables).chain((name) => {
     const trait = { var: name };
     const numbers = NUMBERS[name];
-    const values: fc.Arbitrary<unknown> = fc.constantFrom<unknown>(...(numbers ?? WORDS[name] ?? Object.keys(TRAITS[name]?.values as object)));
+    const values: fc.Arbitrary<unknown> = fc.constantFrom<unknown>(
+      ...(numbers ?? WORDS[name] ?? Object.keys(TRAITS[name]?.values as object)),
+    );
     const operator = fc.constantFrom(...(numbers ? ['==', '!=', '<', '<=', '>', '>='] : ['==', '!=']));
-    const plain = fc.tuple(operator, values, fc.boolean()).map(([op, value, swap]) => ({ [op]: swap ? [value, trait] : [trait, value] }));
-    return fc.oneof({ weight: 3, arbitrary: plain }, fc.array(values, { minLength: 1, maxLength: 3 }).map((list) => ({ in: [trait, list] })));
+    const plain = fc
+      .tuple(operator, values, fc.boolean())
+      .map(([op, value, swap]) => ({ [op]: swap ? [value, trait] : [trait, value] }));
+    return fc.oneof(
+      { weight: 3, arbitrary: plain },
+      fc.array(values, { minLength: 1, maxLength: 3 }).map((list) => ({ in: [trait, list] })),
+    );
   });
 }
 
@@ -68,17 +87,36 @@ export function conditions(variables: readonly string[], depth = 2): fc.Arbitrar
 }
 
 const scopes = fc
-  .tuple(sometimes(fc.subarray(['alba', 'brio'], { minLength: 1 })), sometimes(fc.subarray(['one', 'two'], { minLength: 1 }), 1), sometimes(fc.constantFrom([2010, 2010], [2011, 2020]), 1))
-  .map(([makers, models, years]) => ({ ...(makers ? { makers } : {}), ...(models ? { models } : {}), ...(years ? { years } : {}) }))
+  .tuple(
+    sometimes(fc.subarray(['alba', 'brio'], { minLength: 1 })),
+    sometimes(fc.subarray(['one', 'two'], { minLength: 1 }), 1),
+    sometimes(fc.constantFrom([2010, 2010], [2011, 2020]), 1),
+  )
+  .map(([makers, models, years]) => ({
+    ...(makers ? { makers } : {}),
+    ...(models ? { models } : {}),
+    ...(years ? { years } : {}),
+  }))
   .map((scope) => (Object.keys(scope).length > 0 ? scope : undefined));
 
 const place = (part: string) => (PARTS[part]?.at as string[] | undefined) ?? [];
-const someOf = (positions: readonly string[]) => (positions.length > 0 ? sometimes(fc.subarray([...positions], { minLength: 1 })) : fc.constant(undefined));
+const someOf = (positions: readonly string[]) =>
+  positions.length > 0 ? sometimes(fc.subarray([...positions], { minLength: 1 })) : fc.constant(undefined);
 
-function works(more: Record<string, fc.Arbitrary<unknown>> = {}, parts: readonly string[] = Object.keys(PARTS)): fc.Arbitrary<Json> {
-  return fc.constantFrom(...parts).chain((part) => sparse({ part: fc.constant(part), did: fc.constantFrom(...DIDS), at: someOf(place(part)), ...more }));
+function works(
+  more: Record<string, fc.Arbitrary<unknown>> = {},
+  parts: readonly string[] = Object.keys(PARTS),
+): fc.Arbitrary<Json> {
+  return fc
+    .constantFrom(...parts)
+    .chain((part) =>
+      sparse({ part: fc.constant(part), did: fc.constantFrom(...DIDS), at: someOf(place(part)), ...more }),
+    );
 }
-const matches = fc.oneof({ weight: 9, arbitrary: works({ exactly: sometimes(fc.boolean(), 1) }) }, { weight: 1, arbitrary: fc.constantFrom<Json>({ part: 'any', did: 'inspected' }, { part: 'any', did: 'adjusted' }) });
+const matches = fc.oneof(
+  { weight: 9, arbitrary: works({ exactly: sometimes(fc.boolean(), 1) }) },
+  { weight: 1, arbitrary: fc.constantFrom<Json>({ part: 'any', did: 'inspected' }, { part: 'any', did: 'adjusted' }) },
+);
 
 interface Shape {
   /** Traits that conditions may name: few, so that every completion can be tried. */
@@ -92,25 +130,41 @@ function applies({ variables }: Shape, freq = 1): Record<string, fc.Arbitrary<un
 
 function triggers(shape: Shape): fc.Arbitrary<Json[]> {
   const trigger = fc
-    .tuple(fc.array(matches, { maxLength: 2 }), fc.subarray(['P0001', 'C1234'], { maxLength: 1 }), sparse({ ...applies(shape, 2), level: fc.constantFrom('required', 'required', 'recommended', 'not-needed'), scope: sometimes(scopes, 1) }))
-    .map(([work, codes, rest]) => ({ ...(work.length > 0 || codes.length === 0 ? { work: work.length > 0 ? work : [{ part: 'box', did: 'unplugged' }] } : {}), ...(codes.length > 0 ? { codes } : {}), because: 'test', ...rest }));
+    .tuple(
+      fc.array(matches, { maxLength: 2 }),
+      fc.subarray(['P0001', 'C1234'], { maxLength: 1 }),
+      sparse({
+        ...applies(shape, 2),
+        level: fc.constantFrom('required', 'required', 'recommended', 'not-needed'),
+        scope: sometimes(scopes, 1),
+      }),
+    )
+    .map(([work, codes, rest]) => ({
+      ...(work.length > 0 || codes.length === 0
+        ? { work: work.length > 0 ? work : [{ part: 'box', did: 'unplugged' }] }
+        : {}),
+      ...(codes.length > 0 ? { codes } : {}),
+      because: 'test',
+      ...rest,
+    }));
   return fc.array(trigger, { maxLength: shape.pulls ? 2 : 5 });
 }
 
 function implies(shape: Shape): fc.Arbitrary<Json[]> {
-  const row = fc
-    .constantFrom(...Object.keys(PARTS))
-    .chain((part) =>
-      sparse({
-        when: fc.constantFrom(...DIDS),
-        part: fc.constant(part),
-        did: fc.constantFrom(...DIDS),
-        at: place(part).length > 0 ? sometimes(fc.oneof(fc.constant('same'), fc.subarray([...place(part)], { minLength: 1 }))) : fc.constant(undefined),
-        ...applies(shape, 0.5),
-        maybe: sometimes(fc.boolean(), 1),
-        because: fc.constant('test'),
-      }),
-    );
+  const row = fc.constantFrom(...Object.keys(PARTS)).chain((part) =>
+    sparse({
+      when: fc.constantFrom(...DIDS),
+      part: fc.constant(part),
+      did: fc.constantFrom(...DIDS),
+      at:
+        place(part).length > 0
+          ? sometimes(fc.oneof(fc.constant('same'), fc.subarray([...place(part)], { minLength: 1 })))
+          : fc.constant(undefined),
+      ...applies(shape, 0.5),
+      maybe: sometimes(fc.boolean(), 1),
+      because: fc.constant('test'),
+    }),
+  );
   return fc.array(row, { maxLength: 2 });
 }
 
@@ -122,13 +176,24 @@ function ways(shape: Shape, states: readonly string[]): fc.Arbitrary<Json[]> {
       tool: sometimes(fc.constantFrom('scan-tool', 'stand'), 1),
       setup: sometimes(fc.constantFrom({ place: 'road' }, { place: 'rack' }, { place: 'floor' }), 1),
       minutes: fc.integer({ min: 0, max: 30 }).map((hands) => ({ hands })),
-      ...(shape.pulls ? { needs: sometimes(rolesIn(states, shape), 0.4), upsets: sometimes(rolesIn(states, shape), 0.2), does: sometimes(fc.array(works(applies(shape, 0.5)), { maxLength: 1 }), 0.3) } : {}),
+      ...(shape.pulls
+        ? {
+            needs: sometimes(rolesIn(states, shape), 0.4),
+            upsets: sometimes(rolesIn(states, shape), 0.2),
+            does: sometimes(fc.array(works(applies(shape, 0.5)), { maxLength: 1 }), 0.3),
+          }
+        : {}),
     });
-  return fc.integer({ min: 1, max: 3 }).chain((count) => fc.tuple(...Array.from({ length: count }, (_, i) => way(i, i === count - 1))));
+  return fc
+    .integer({ min: 1, max: 3 })
+    .chain((count) => fc.tuple(...Array.from({ length: count }, (_, i) => way(i, i === count - 1))));
 }
 
 function rolesIn(states: readonly string[], shape: Shape): fc.Arbitrary<Json[]> {
-  return fc.array(sparse({ state: fc.constantFrom(...states), ...applies(shape, 0.6) }), { minLength: 1, maxLength: 2 });
+  return fc.array(sparse({ state: fc.constantFrom(...states), ...applies(shape, 0.6) }), {
+    minLength: 1,
+    maxLength: 2,
+  });
 }
 
 function followUp(shape: Shape, states: readonly string[], ids: readonly string[]): fc.Arbitrary<Json> {
@@ -153,8 +218,22 @@ function followUp(shape: Shape, states: readonly string[], ids: readonly string[
     needs: sometimes(rolesIn(states, shape)),
     leaves: sometimes(rolesIn(states, shape), 2),
     upsets: sometimes(rolesIn(states, shape), 0.6),
-    after: sometimes(fc.array(sparse({ step: fc.constantFrom(...ids), ...applies(shape, 0.5), because: fc.constant('test'), sources: fc.constant([]) }), { maxLength: 1 }), 0.3),
-    covers: sometimes(fc.array(sparse({ step: fc.constantFrom(...ids), ...applies(shape, 0.5) }), { maxLength: 1 }), 0.2),
+    after: sometimes(
+      fc.array(
+        sparse({
+          step: fc.constantFrom(...ids),
+          ...applies(shape, 0.5),
+          because: fc.constant('test'),
+          sources: fc.constant([]),
+        }),
+        { maxLength: 1 },
+      ),
+      0.3,
+    ),
+    covers: sometimes(
+      fc.array(sparse({ step: fc.constantFrom(...ids), ...applies(shape, 0.5) }), { maxLength: 1 }),
+      0.2,
+    ),
     repeatable: sometimes(fc.boolean(), 1),
     stands: sometimes(fc.constantFrom('first', 'last'), 0.2),
     per: sometimes(fc.constant({ position: ['left', 'right'] }), 0.2),
@@ -179,16 +258,36 @@ export function books(pulls: boolean, count = 6): fc.Arbitrary<Book> {
     const shape = { variables, pulls };
     const ids = names(count, 'f');
     const states = names(4, 's');
-    const rows = fc.tuple(...states.map(stateRow)).map((list) => Object.fromEntries(list.map((row, i) => [`s${i}`, row])));
-    const parts = fc.tuple(...Object.keys(PARTS).map(() => implies(shape))).map((list) => Object.fromEntries(Object.keys(PARTS).map((id, i) => [id, { title: id, system: 'test', ...PARTS[id], implies: list[i] }])));
-    const rules = fc.tuple(...ids.map(() => followUp(shape, states, ids))).map((list) => Object.fromEntries(list.map((rule, i) => [ids[i] as string, rule])));
-    const traits = Object.fromEntries(Object.entries(TRAITS).map(([id, row]) => [id, { title: id, question: `${id}?`, 'how-to-tell': 'look', ...row }]));
+    const rows = fc
+      .tuple(...states.map(stateRow))
+      .map((list) => Object.fromEntries(list.map((row, i) => [`s${i}`, row])));
+    const parts = fc
+      .tuple(...Object.keys(PARTS).map(() => implies(shape)))
+      .map((list) =>
+        Object.fromEntries(
+          Object.keys(PARTS).map((id, i) => [id, { title: id, system: 'test', ...PARTS[id], implies: list[i] }]),
+        ),
+      );
+    const rules = fc
+      .tuple(...ids.map(() => followUp(shape, states, ids)))
+      .map((list) => Object.fromEntries(list.map((rule, i) => [ids[i] as string, rule])));
+    const traits = Object.fromEntries(
+      Object.entries(TRAITS).map(([id, row]) => [id, { title: id, question: `${id}?`, 'how-to-tell': 'look', ...row }]),
+    );
     return fc.record({ traits: fc.constant(traits), parts, states: rows, rules });
   });
 }
 
 const SETUPS = {
-  dimensions: { place: { title: 'Place', start: 'floor', values: { floor: { title: 'f' }, rack: { title: 'r' }, road: { title: 'd' } }, minutes: {}, otherwise: 5 } },
+  dimensions: {
+    place: {
+      title: 'Place',
+      start: 'floor',
+      values: { floor: { title: 'f' }, rack: { title: 'r' }, road: { title: 'd' } },
+      minutes: {},
+      otherwise: 5,
+    },
+  },
   forbidden: [],
   tools: { none: { title: 'none' } },
   drive: { setup: { place: 'road' }, becomes: {} },
@@ -196,7 +295,13 @@ const SETUPS = {
 
 /** Rule files in a folder each, so that the order of folders differs from that of ids. */
 export function filesOf({ traits, parts, states, rules }: Book): Map<string, string> {
-  const tables = { 'traits.json': traits, 'parts.json': parts, 'states.json': states, 'setups.json': SETUPS, 'sources.json': {} };
+  const tables = {
+    'traits.json': traits,
+    'parts.json': parts,
+    'states.json': states,
+    'setups.json': SETUPS,
+    'sources.json': {},
+  };
   const files = Object.entries(rules).map(([id, rule], i) => [`${'zyx'[i % 3]}/${id}.json`, rule] as const);
   return new Map([...Object.entries(tables), ...files].map(([file, value]) => [file, JSON.stringify(value)]));
 }
@@ -219,7 +324,9 @@ export const VALUES: Record<string, readonly (string | number)[]> = {
   model: ['one', 'two', 'three'],
   'model-year': [2009, 2010, 2011, 2015, 2020, 2021],
 };
-export const cars: fc.Arbitrary<Car> = fc.record(Object.fromEntries(Object.entries(VALUES).map(([name, values]) => [name, fc.constantFrom(...values)])));
+export const cars: fc.Arbitrary<Car> = fc.record(
+  Object.fromEntries(Object.entries(VALUES).map(([name, values]) => [name, fc.constantFrom(...values)])),
+);
 
 /** A job on `car` as far as `seen` goes: per name nothing, "can't tell", a list with the truth in it, or the truth. */
 export interface Job {
@@ -234,11 +341,28 @@ export interface Job {
 
 export function jobs(pulls: boolean): fc.Arbitrary<Job> {
   const answer = fc.constantFrom('yes', 'no', null);
-  const keys = ['did:hub/refitted', 'did:box/replaced', 'did:cell/unplugged', ...names(4, 's').map((s) => `holds:${s}`), ...names(6, 'f').map((f) => `done:${f}`)];
-  const seen = fc.record(Object.fromEntries(Object.keys(VALUES).map((name) => [name, fc.constantFrom('no' as const, 'no' as const, 'null' as const, 'list' as const, 'yes' as const)])));
+  const keys = [
+    'did:hub/refitted',
+    'did:box/replaced',
+    'did:cell/unplugged',
+    ...names(4, 's').map((s) => `holds:${s}`),
+    ...names(6, 'f').map((f) => `done:${f}`),
+  ];
+  const seen = fc.record(
+    Object.fromEntries(
+      Object.keys(VALUES).map((name) => [
+        name,
+        fc.constantFrom('no' as const, 'no' as const, 'null' as const, 'list' as const, 'yes' as const),
+      ]),
+    ),
+  );
   return fc
     .record({
-      work: fc.array(works(), { minLength: 1, maxLength: 3 }).map((lines) => lines.map((line) => (Array.isArray(line.at) && line.at.length === 1 ? { ...line, at: line.at[0] } : line))),
+      work: fc
+        .array(works(), { minLength: 1, maxLength: 3 })
+        .map((lines) =>
+          lines.map((line) => (Array.isArray(line.at) && line.at.length === 1 ? { ...line, at: line.at[0] } : line)),
+        ),
       codes: fc.subarray(['P0001', 'C1234', 'B0002'], { maxLength: 1 }),
       done: fc.boolean(),
       answers: fc.dictionary(fc.constantFrom(...keys), answer, { maxKeys: 3 }),
@@ -274,7 +398,10 @@ export function jobText(job: Job): Json {
   const traits = Object.keys(TRAITS).filter((name) => told(job, name) !== undefined);
   return {
     ro: '1',
-    vehicle: { ...Object.fromEntries(facts.map((name) => [CAR_KEYS[name], job.car[name]])), traits: Object.fromEntries(traits.map((name) => [name, told(job, name)])) },
+    vehicle: {
+      ...Object.fromEntries(facts.map((name) => [CAR_KEYS[name], job.car[name]])),
+      traits: Object.fromEntries(traits.map((name) => [name, told(job, name)])),
+    },
     work: job.work,
     'work-done': job.done,
     codes: { before: job.codes },

@@ -44,7 +44,13 @@ describe('jobs over http', () => {
     const job = { ro: '48/213', vehicle: { market: 'US' }, work: [{ part: 'windscreen', did: 'replaced' }] };
     const kept = await send('48/213', job, { 'if-match': '"0"', 'x-rules': 'v1' });
     expect(kept.status).toBe(200);
-    expect(await kept.json()).toMatchObject({ ro: '48/213', revision: 1, rules: 'v1', updated: '2026-11-25T09:00:00.000Z', job });
+    expect(await kept.json()).toMatchObject({
+      ro: '48/213',
+      revision: 1,
+      rules: 'v1',
+      updated: '2026-11-25T09:00:00.000Z',
+      job,
+    });
     expect(await (await app.request('/api/jobs/48%2F213')).json()).toMatchObject({ job });
     expect(await (await app.request('/api/jobs')).json()).toMatchObject({ jobs: [{ ro: '48/213' }] });
   });
@@ -53,7 +59,10 @@ describe('jobs over http', () => {
     await send('1', { ro: '1', work: [] }, { 'if-match': '"0"' });
     const late = await send('1', { ro: '1', work: [] }, { 'if-match': '"0"' });
     expect(late.status).toBe(409);
-    expect(await late.json()).toMatchObject({ error: expect.stringContaining('was changed elsewhere'), current: { revision: 1 } });
+    expect(await late.json()).toMatchObject({
+      error: expect.stringContaining('was changed elsewhere'),
+      current: { revision: 1 },
+    });
   });
 
   const bad: [what: string, body: string, status: number, sentence: RegExp, headers?: Record<string, string>][] = [
@@ -69,7 +78,11 @@ describe('jobs over http', () => {
     ['a megabyte', `{"ro":"1","work":[],"note":"${'x'.repeat(1_100_000)}"}`, 413, /at most 1000000 bytes/],
   ];
   test.each(bad)('refuse %s with a sentence, and keep nothing', async (_what, body, status, sentence, headers) => {
-    const answer = await app.request('/api/jobs/1', { method: 'PUT', headers: { 'content-type': 'application/json', ...headers }, body });
+    const answer = await app.request('/api/jobs/1', {
+      method: 'PUT',
+      headers: { 'content-type': 'application/json', ...headers },
+      body,
+    });
     expect(answer.status).toBe(status);
     expect(((await answer.json()) as { error: string }).error).toMatch(sentence);
     expect(await jobs.list()).toEqual([]);
@@ -97,7 +110,10 @@ describe('rules over http', () => {
     const pinned = await app.request(`/api/rules/${rules.version}`);
     expect(pinned.headers.get('cache-control')).toContain('immutable');
     const gone = await app.request('/api/rules/0123');
-    expect([gone.status, await gone.json()]).toEqual([404, { error: `rulebook 0123 is not here; in force is ${rules.version}` }]);
+    expect([gone.status, await gone.json()]).toEqual([
+      404,
+      { error: `rulebook 0123 is not here; in force is ${rules.version}` },
+    ]);
   });
 });
 
@@ -118,9 +134,12 @@ describe('the page', () => {
     expect((await app.request('/assets/index-abc.js')).headers.get('cache-control')).toContain('immutable');
   });
 
-  test.each(['/../package.json', '/..%2fpackage.json', '/%2e%2e/package.json', '/no-such-page'])('does not give %s', async (path) => {
-    expect((await app.request(path)).status).toBe(404);
-  });
+  test.each(['/../package.json', '/..%2fpackage.json', '/%2e%2e/package.json', '/no-such-page'])(
+    'does not give %s',
+    async (path) => {
+      expect((await app.request(path)).status).toBe(404);
+    },
+  );
 
   test('answers a call that is none with a sentence', async () => {
     const answer = await app.request('/api/nothing', { method: 'POST' });
@@ -139,14 +158,17 @@ describe('demo jobs', () => {
     expect(await shop.list()).toHaveLength(1);
   });
 
-  test.each(demoJobs.map((job) => [job.ro, job] as const))('%s can be planned, and its invented VIN checks', (_ro, job) => {
-    const { rulebook } = loadRulebook(new Map(Object.entries(rules.files)));
-    expect(readFacts(job, rulebook).faults).toEqual([]);
-    const vin = job.vehicle?.vin ?? '';
-    expect(checkDigit(vin).agrees).toBe(true);
-    // No maker has this code: the car cannot be anybody's.
-    expect(rulebook.makerBook?.codes).not.toHaveProperty(vin.slice(0, 3));
-  });
+  test.each(demoJobs.map((job) => [job.ro, job] as const))(
+    '%s can be planned, and its invented VIN checks',
+    (_ro, job) => {
+      const { rulebook } = loadRulebook(new Map(Object.entries(rules.files)));
+      expect(readFacts(job, rulebook).faults).toEqual([]);
+      const vin = job.vehicle?.vin ?? '';
+      expect(checkDigit(vin).agrees).toBe(true);
+      // No maker has this code: the car cannot be anybody's.
+      expect(rulebook.makerBook?.codes).not.toHaveProperty(vin.slice(0, 3));
+    },
+  );
 });
 
 describe('serve', () => {
@@ -165,7 +187,11 @@ async function send(ro: string, job: unknown, headers: Record<string, string> = 
 }
 
 async function run(...args: string[]): Promise<{ code: number; errors: string }> {
-  const child = spawn(process.execPath, ['--import', 'tsx', 'src/cli/main.ts', 'serve', '--data', join(folder, 'data'), ...args], { cwd: top });
+  const child = spawn(
+    process.execPath,
+    ['--import', 'tsx', 'src/cli/main.ts', 'serve', '--data', join(folder, 'data'), ...args],
+    { cwd: top },
+  );
   let errors = '';
   child.stderr.on('data', (chunk: Buffer) => (errors += chunk.toString()));
   const [code] = (await once(child, 'close')) as [number];

@@ -18,8 +18,20 @@ export interface Small {
 
 const SETUPS = {
   dimensions: {
-    ignition: { title: 'Ignition', start: 'off', values: { off: { title: 'off' }, on: { title: 'on' }, running: { title: 'running' } }, minutes: {}, otherwise: 1 },
-    place: { title: 'Place', start: 'floor', values: { floor: { title: 'floor' }, rack: { title: 'rack' }, road: { title: 'road' } }, minutes: {}, otherwise: 5 },
+    ignition: {
+      title: 'Ignition',
+      start: 'off',
+      values: { off: { title: 'off' }, on: { title: 'on' }, running: { title: 'running' } },
+      minutes: {},
+      otherwise: 1,
+    },
+    place: {
+      title: 'Place',
+      start: 'floor',
+      values: { floor: { title: 'floor' }, rack: { title: 'rack' }, road: { title: 'road' } },
+      minutes: {},
+      otherwise: 5,
+    },
   },
   forbidden: [],
   tools: { none: { title: 'no tool' }, 'scan-tool': { title: 'scan tool' }, 'target-stand': { title: 'target stand' } },
@@ -36,16 +48,33 @@ export function filesOf(small: Small): Map<string, string> {
     'traits.json': Object.fromEntries(
       Object.entries(small.traits ?? {}).map(([id, t]) => [
         id,
-        { title: id, question: `${id}?`, 'how-to-tell': 'look', ...(Array.isArray(t) ? { values: Object.fromEntries(t.map((v) => [v, v])) } : t) },
+        {
+          title: id,
+          question: `${id}?`,
+          'how-to-tell': 'look',
+          ...(Array.isArray(t) ? { values: Object.fromEntries(t.map((v) => [v, v])) } : t),
+        },
       ]),
     ),
   };
-  const rules = Object.entries(small.rules).map(([id, rule]) => [`test/${id}.json`, { ...followUp(id), ...rule }] as const);
+  const rules = Object.entries(small.rules).map(
+    ([id, rule]) => [`test/${id}.json`, { ...followUp(id), ...rule }] as const,
+  );
   return new Map([...Object.entries(tables), ...rules].map(([file, value]) => [file, JSON.stringify(value)]));
 }
 
 function followUp(id: string): Json {
-  return { title: id, kind: 'relearn', purpose: 'test', safety: false, phase: 'after', ways: [{ id: 'do' }], skipped: [], examples: [], sources: [] };
+  return {
+    title: id,
+    kind: 'relearn',
+    purpose: 'test',
+    safety: false,
+    phase: 'after',
+    ways: [{ id: 'do' }],
+    skipped: [],
+    examples: [],
+    sources: [],
+  };
 }
 
 function fill(rows: Json, defaults: (id: string) => Json): Json {
@@ -79,12 +108,25 @@ export interface SmallJob {
 
 export function factsOf(rulebook: Rulebook, job: SmallJob): Facts {
   const { traits, maker, model, modelYear } = job;
-  const vehicle = { ...(traits ? { traits } : {}), ...(maker ? { maker } : {}), ...(model ? { model } : {}), ...(modelYear ? { modelYear } : {}) };
+  const vehicle = {
+    ...(traits ? { traits } : {}),
+    ...(maker ? { maker } : {}),
+    ...(model ? { model } : {}),
+    ...(modelYear ? { modelYear } : {}),
+  };
   const work = (job.work ?? []).map((line) => {
     const [part, did, at] = line.split(' ');
     return { part, did, ...(at ? { at } : {}) };
   });
-  const text = { ro: '1', vehicle, work, codes: { before: job.codes ?? [] }, answers: job.answers ?? {}, 'work-done': job.done ?? false, ...(job.tools ? { tools: job.tools } : {}) };
+  const text = {
+    ro: '1',
+    vehicle,
+    work,
+    codes: { before: job.codes ?? [] },
+    answers: job.answers ?? {},
+    'work-done': job.done ?? false,
+    ...(job.tools ? { tools: job.tools } : {}),
+  };
   const { facts, faults } = readFacts(text, rulebook);
   if (!facts) throw new Error(faults.map(printFault).join('\n'));
   return facts;

@@ -10,7 +10,10 @@ import type { JobFile } from '../src/resolve/facts.ts';
 import { type Db, openDatabase } from '../src/store/database.ts';
 import { Jobs, Overtaken } from '../src/store/jobs.ts';
 
-const job = (ro: string, ...parts: string[]): JobFile => ({ ro, work: parts.map((part) => ({ part, did: 'replaced' })) });
+const job = (ro: string, ...parts: string[]): JobFile => ({
+  ro,
+  work: parts.map((part) => ({ part, did: 'replaced' })),
+});
 const AT = '2026-11-25T09:00:00.000Z';
 
 let folder: string;
@@ -30,7 +33,12 @@ afterEach(async () => {
 
 describe('jobs', () => {
   test('come back as they were put, with a revision that counts up', async () => {
-    expect(await jobs.put(job('1', 'windscreen'), 'r1', AT)).toMatchObject({ ro: '1', revision: 1, rules: 'r1', updated: AT });
+    expect(await jobs.put(job('1', 'windscreen'), 'r1', AT)).toMatchObject({
+      ro: '1',
+      revision: 1,
+      rules: 'r1',
+      updated: AT,
+    });
     expect(await jobs.put(job('1', 'windscreen', 'battery-12v'), 'r2', AT)).toMatchObject({ revision: 2, rules: 'r2' });
     expect((await jobs.get('1'))?.job).toEqual(job('1', 'windscreen', 'battery-12v'));
     expect(await jobs.get('2')).toBeUndefined();
@@ -105,7 +113,10 @@ async function writeAndKill(into: string, round: number): Promise<string[]> {
       await jobs.put({ ro, work: [] }, 'r', '${AT}', 0);
       process.stdout.write(ro + '\\n');
     }`;
-  const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', script, into], { cwd: top, stdio: ['ignore', 'pipe', 'inherit'] });
+  const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', script, into], {
+    cwd: top,
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
   let said = '';
   child.stdout.on('data', (chunk: Buffer) => {
     said += chunk.toString();

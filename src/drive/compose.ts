@@ -36,9 +36,17 @@ const MOST_EXACT = 10;
  * One drive for a run of road steps: steps whose demands can hold at the same time share a leg, and one that comes
  * before another never shares with it. Least minutes, then fewest legs.
  */
-export function composeDrive(demands: readonly Demand[], before: readonly (readonly [string, string])[] = []): ComposedDrive {
+export function composeDrive(
+  demands: readonly Demand[],
+  before: readonly (readonly [string, string])[] = [],
+): ComposedDrive {
   const sorted = [...demands].sort((a, b) => (a.step < b.step ? -1 : 1));
-  const forerunners = sorted.map((d) => sorted.reduce((mask, other, i) => (before.some(([a, b]) => a === other.step && b === d.step) ? mask | (1 << i) : mask), 0));
+  const forerunners = sorted.map((d) =>
+    sorted.reduce(
+      (mask, other, i) => (before.some(([a, b]) => a === other.step && b === d.step) ? mask | (1 << i) : mask),
+      0,
+    ),
+  );
   const legs = sorted.length <= MOST_EXACT ? shareExactly(sorted, forerunners) : inTurn(sorted, forerunners);
   return { legs, minutes: legs.reduce((sum, leg) => sum + leg.minutes, 0), exact: sorted.length <= MOST_EXACT };
 }
@@ -55,14 +63,17 @@ function shareExactly(demands: readonly Demand[], forerunners: readonly number[]
   const all = (1 << demands.length) - 1;
   const best = new Map<number, Found>([[all, { minutes: 0, count: 0, leg: undefined, rest: all }]]);
   for (let done = all - 1; done >= 0; done--) {
-    const free = demands.map((_, i) => i).filter((i) => !(done & (1 << i)) && ((forerunners[i] as number) & ~done) === 0);
+    const free = demands
+      .map((_, i) => i)
+      .filter((i) => !(done & (1 << i)) && ((forerunners[i] as number) & ~done) === 0);
     for (const group of groups(demands, free)) {
       const after = done | group.mask;
       const rest = best.get(after);
       if (!rest) continue;
       const [minutes, count] = [rest.minutes + group.leg.minutes, rest.count + 1];
       const had = best.get(done);
-      if (!had || minutes < had.minutes || (minutes === had.minutes && count < had.count)) best.set(done, { minutes, count, leg: group.leg, rest: after });
+      if (!had || minutes < had.minutes || (minutes === had.minutes && count < had.count))
+        best.set(done, { minutes, count, leg: group.leg, rest: after });
     }
   }
   const legs: Leg[] = [];
@@ -162,9 +173,25 @@ function least(a: number | undefined, b: number | undefined): number | undefined
 /** A leg as a passenger reads it out: one short line for each thing to keep to. Miles per hour beside km/h. */
 export function legCard(leg: Leg): string[] {
   const band = speedText(leg);
-  const kept = [leg.straight && 'straight', leg.laneMarkings && 'clear lane markings', leg.daylight && 'daylight', leg.steady && 'steady speed'].filter(Boolean).join(', ');
-  const lines = [band, leg.minutes > 0 && `for ${timeText(leg.minutes)}`, leg.km !== undefined && `${leg.km} km (${Math.round(leg.km / KM_PER_MILE)} miles)`, kept];
-  const deeds = [leg.stops > 0 && `${leg.stops} full ${leg.stops === 1 ? 'stop' : 'stops'}`, leg.coastDowns > 0 && `${leg.coastDowns} coast-downs, pedal released`, leg.fullLock && 'steering to both locks, at walking pace'];
+  const kept = [
+    leg.straight && 'straight',
+    leg.laneMarkings && 'clear lane markings',
+    leg.daylight && 'daylight',
+    leg.steady && 'steady speed',
+  ]
+    .filter(Boolean)
+    .join(', ');
+  const lines = [
+    band,
+    leg.minutes > 0 && `for ${timeText(leg.minutes)}`,
+    leg.km !== undefined && `${leg.km} km (${Math.round(leg.km / KM_PER_MILE)} miles)`,
+    kept,
+  ];
+  const deeds = [
+    leg.stops > 0 && `${leg.stops} full ${leg.stops === 1 ? 'stop' : 'stops'}`,
+    leg.coastDowns > 0 && `${leg.coastDowns} coast-downs, pedal released`,
+    leg.fullLock && 'steering to both locks, at walking pace',
+  ];
   return [...lines, ...deeds, ...leg.notes].filter((line): line is string => Boolean(line));
 }
 
@@ -173,7 +200,8 @@ const KM_PER_MILE = 1.609344;
 
 function speedText({ from, to }: Leg): string {
   const both = (kmh: number) => `${kmh} km/h (${Math.round(kmh / KM_PER_MILE)} mph)`;
-  if (from !== undefined && to !== undefined) return from === to ? `at ${both(from)}` : `between ${both(from)} and ${both(to)}`;
+  if (from !== undefined && to !== undefined)
+    return from === to ? `at ${both(from)}` : `between ${both(from)} and ${both(to)}`;
   if (from !== undefined) return `at ${both(from)} or more`;
   return to === undefined ? 'normal driving' : `up to ${both(to)}`;
 }

@@ -36,7 +36,12 @@ function compose(run: readonly RoadStep[], rulebook: Rulebook): RoadDrive {
   const before = run.flatMap((step) => step.waitsFor.map((other): [string, string] => [other, step.id]));
   const drive = composeDrive(demands, before);
   const apart = demands.reduce((sum, demand) => sum + composeDrive([demand]).minutes, 0);
-  return { ...drive, steps: run.map((s) => s.id), legs: drive.legs.map((leg) => ({ ...leg, card: legCard(leg) })), saved: apart - drive.minutes };
+  return {
+    ...drive,
+    steps: run.map((s) => s.id),
+    legs: drive.legs.map((leg) => ({ ...leg, card: legCard(leg) })),
+    saved: apart - drive.minutes,
+  };
 }
 
 function driveOf(step: RoadStep, rulebook: Rulebook): Drive | undefined {

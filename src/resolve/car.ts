@@ -7,7 +7,7 @@ import { lawTraits } from '../vehicle/law.ts';
 import { findMaker } from '../vehicle/maker.ts';
 import { MARKETS, type Market, type VehicleClass } from '../vehicle/schema.ts';
 import { readVin, type VinReading } from '../vehicle/vin.ts';
-import type { JobFile } from './facts.ts';
+import type { JobFile } from './job-file.ts';
 
 /** What is known of the car: told at write-up, read from the VIN, fixed by law. In that order of trust. */
 
@@ -39,7 +39,14 @@ export function readCar(vehicle: Vehicle, rulebook: Rulebook, file: string, faul
   for (const [trait, answer] of Object.entries(vehicle.traits ?? {})) {
     const at = pointer('vehicle', 'traits', trait);
     const domain = rulebook.traits.has(trait) ? rulebook.domains.get(trait) : undefined;
-    if (!domain) faults.push({ file, pointer: at, message: 'unknown trait', value: trait, ...near(trait, rulebook.traits.keys()) });
+    if (!domain)
+      faults.push({
+        file,
+        pointer: at,
+        message: 'unknown trait',
+        value: trait,
+        ...near(trait, rulebook.traits.keys()),
+      });
     const known = domain && readTrait(answer, domain, file, at, trait, faults);
     if (known) car.set(trait, known);
   }
@@ -55,7 +62,14 @@ function makerId(word: string, rulebook: Rulebook, file: string, faults: Fault[]
   const found = findMaker(word, rulebook.makerBook);
   if ('id' in found) return found.id;
   const hint = 'leave it out if it is not in the list: rules of one maker then stay undecided';
-  faults.push({ file, pointer: '/vehicle/maker', message: 'unknown maker', value: word, hint, ...(found.nearest ? { nearest: found.nearest } : {}) });
+  faults.push({
+    file,
+    pointer: '/vehicle/maker',
+    message: 'unknown maker',
+    value: word,
+    hint,
+    ...(found.nearest ? { nearest: found.nearest } : {}),
+  });
   return slug(word);
 }
 
@@ -87,11 +101,20 @@ function takeFromVin(fact: string, values: readonly Value[], car: Map<string, Kn
   if (values.length === 0) return;
   const told = car.get(fact)?.values;
   if (!told) car.set(fact, { values, by: 'vin' });
-  else if (!values.includes(told[0] as Value)) remarks.push(`VIN says ${fact.replace('-', ' ')} ${values.join(' or ')}, the job says ${told.join(' or ')}; the job's word is used`);
+  else if (!values.includes(told[0] as Value))
+    remarks.push(
+      `VIN says ${fact.replace('-', ' ')} ${values.join(' or ')}, the job says ${told.join(' or ')}; the job's word is used`,
+    );
 }
 
 /** Law says has, never how: every kind but "none" stays possible. */
-function takeLaw(vehicle: Vehicle, vin: VinReading | undefined, rulebook: Rulebook, car: Map<string, KnownTrait>, remarks: string[]): void {
+function takeLaw(
+  vehicle: Vehicle,
+  vin: VinReading | undefined,
+  rulebook: Rulebook,
+  car: Map<string, KnownTrait>,
+  remarks: string[],
+): void {
   if (!rulebook.mandates) return;
   const years = car.get('model-year')?.values?.map(Number);
   const market = marketOf(vehicle);
@@ -112,11 +135,21 @@ function takeLaw(vehicle: Vehicle, vin: VinReading | undefined, rulebook: Rulebo
     if (domain?.kind !== 'values' || !domain.values.includes('none')) continue;
     const told = car.get(trait)?.values;
     if (!told) car.set(trait, { values: domain.values.filter((v) => v !== 'none'), by: 'law' });
-    else if (told.length === 1 && told[0] === 'none') remarks.push(`the law gives this car ${rulebook.traits.get(trait)?.title ?? trait} (${source}), the job says it has none; the job's word is used`);
+    else if (told.length === 1 && told[0] === 'none')
+      remarks.push(
+        `the law gives this car ${rulebook.traits.get(trait)?.title ?? trait} (${source}), the job says it has none; the job's word is used`,
+      );
   }
 }
 
-function readTrait(answer: TraitAnswer, domain: Domain, file: string, at: string, trait: string, faults: Fault[]): KnownTrait | undefined {
+function readTrait(
+  answer: TraitAnswer,
+  domain: Domain,
+  file: string,
+  at: string,
+  trait: string,
+  faults: Fault[],
+): KnownTrait | undefined {
   if (typeof answer === 'object' && answer !== null && !Array.isArray(answer)) {
     const inner = readTrait(answer.value, domain, file, `${at}/value`, trait, faults);
     return inner && { ...inner, by: answer.by };
@@ -127,7 +160,13 @@ function readTrait(answer: TraitAnswer, domain: Domain, file: string, at: string
   for (const value of values) {
     const problem = outside(domain, value);
     if (problem) {
-      faults.push({ file, pointer: at, message: `${problem} for trait \`${trait}\``, value, ...(domain.kind === 'values' && typeof value === 'string' ? near(value, domain.values) : {}) });
+      faults.push({
+        file,
+        pointer: at,
+        message: `${problem} for trait \`${trait}\``,
+        value,
+        ...(domain.kind === 'values' && typeof value === 'string' ? near(value, domain.values) : {}),
+      });
       return undefined;
     }
   }
@@ -135,16 +174,32 @@ function readTrait(answer: TraitAnswer, domain: Domain, file: string, at: string
 }
 
 /** true = has it, whatever kind; false = has it not. */
-function readHasIt(has: boolean, domain: Domain, file: string, at: string, trait: string, faults: Fault[]): KnownTrait | undefined {
+function readHasIt(
+  has: boolean,
+  domain: Domain,
+  file: string,
+  at: string,
+  trait: string,
+  faults: Fault[],
+): KnownTrait | undefined {
   if (domain.kind !== 'values' || !domain.values.includes('none')) {
     const hint = domain.kind === 'values' ? `one of ${domain.values.join(', ')}` : undefined;
-    faults.push({ file, pointer: at, message: `trait \`${trait}\` is not a matter of has or has not`, value: has, ...(hint ? { hint } : {}) });
+    faults.push({
+      file,
+      pointer: at,
+      message: `trait \`${trait}\` is not a matter of has or has not`,
+      value: has,
+      ...(hint ? { hint } : {}),
+    });
     return undefined;
   }
   return { values: has ? domain.values.filter((v) => v !== 'none') : ['none'], by: 'told' };
 }
 
-
 function slug(word: string): string {
-  return word.trim().toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '');
+  return word
+    .trim()
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-|-$/g, '');
 }

@@ -28,4 +28,3 @@ export interface Pull {
   /** Questions it rests on, beside those of the puller. */
   readonly decides: readonly string[];
 }
-

@@ -2,68 +2,12 @@ import { z } from 'zod';
 import { type Fault, pointer } from '../rulebook/fault.ts';
 import { near, shaped } from '../rulebook/read.ts';
 import { ANY_PART, type Rulebook } from '../rulebook/rulebook.ts';
-import { Did, Id } from '../rulebook/schema.ts';
-import { VEHICLE_CLASSES } from '../vehicle/schema.ts';
+import { Did } from '../rulebook/schema.ts';
 import { type KnownTrait, readCar } from './car.ts';
+import { JobFile, TraitAnswer, WorkLineText } from './job-file.ts';
 
 export type { KnownTrait } from './car.ts';
-
-/** A job as written up: the file that `lastbolt plan` reads and the app keeps. */
-
-const Text = z.string().min(1).max(200);
-
-export const WorkLineText = z.strictObject({
-  part: Id,
-  did: Did,
-  at: z.union([Id, z.array(Id).min(1)]).optional(),
-  by: Text.optional().describe('"us" when left out; work by others counts too'),
-  note: Text.optional(),
-});
-
-export const TraitAnswer = z
-  .union([
-    z.null(),
-    z.boolean(),
-    z.string(),
-    z.number(),
-    z.array(z.union([z.string(), z.number()])).min(1),
-    z.strictObject({
-      value: z.union([z.null(), z.boolean(), z.string(), z.number(), z.array(z.union([z.string(), z.number()])).min(1)]),
-      by: z.enum(['law', 'vin', 'looked', 'told', 'scan']),
-    }),
-  ])
-  .describe('a value, a list of values still possible, true = has it (kind unknown), false = has it not, null = looked and can not tell');
-
-export const JobFile = z.strictObject({
-  $schema: Text.optional(),
-  ro: Text.describe('repair order number'),
-  vehicle: z
-    .strictObject({
-      vin: Text.optional(),
-      modelYear: z.int().min(1950).max(2100).optional(),
-      market: Text.optional(),
-      maker: Text.optional(),
-      model: Text.optional(),
-      name: Text.optional().describe('as the desk calls it; planning does not read it'),
-      class: z.enum(VEHICLE_CLASSES).optional().describe('as in the law of its market; asked once'),
-      gvwrKg: z.number().positive().optional().describe('highest permitted laden weight'),
-      built: z.iso.date().optional(),
-      registered: z.iso.date().optional(),
-      dualRearWheels: z.boolean().optional(),
-      multiStage: z.boolean().optional(),
-      traits: z.record(z.string(), TraitAnswer).optional(),
-    })
-    .optional(),
-  work: z.array(WorkLineText).max(500),
-  'work-done': z.boolean().optional(),
-  codes: z.strictObject({ before: z.array(Text).optional(), after: z.array(Text).optional() }).optional(),
-  answers: z
-    .record(Text, z.union([z.enum(['yes', 'no']), z.null(), z.string(), z.number()]))
-    .optional()
-    .describe('to questions other than traits: "did:PART/DID", "done:FOLLOW-UP", "holds:STATE": yes, no or null; "at:LINE": a position; "wait:FOLLOW-UP": minutes'),
-  tools: z.array(Id).optional().describe('tools in the shop; all when left out'),
-});
-export type JobFile = z.infer<typeof JobFile>;
+export { JobFile, TraitAnswer, WorkLineText } from './job-file.ts';
 
 export interface WorkLine {
   readonly part: string;
@@ -128,7 +72,13 @@ function unknownPart(part: string, { parts }: Rulebook, file: string, at: string
   return { file, pointer: `${at}/part`, message, value: part, ...near(part, parts.keys()) };
 }
 
-function readLine(line: JobFile['work'][number], rulebook: Rulebook, file: string, at: string, faults: Fault[]): WorkLine {
+function readLine(
+  line: JobFile['work'][number],
+  rulebook: Rulebook,
+  file: string,
+  at: string,
+  faults: Fault[],
+): WorkLine {
   const part = rulebook.parts.get(line.part);
   const positions = typeof line.at === 'string' ? [line.at] : line.at;
   if (!part) {
@@ -137,12 +87,29 @@ function readLine(line: JobFile['work'][number], rulebook: Rulebook, file: strin
     const known = part.text.at ?? [];
     for (const position of positions ?? []) {
       if (known.includes(position)) continue;
-      const hint = known.length > 0 ? `\`${line.part}\` can be at ${known.join(', ')}` : `there is only one \`${line.part}\`; leave "at" out`;
-      faults.push({ file, pointer: `${at}/at`, message: 'unknown position', value: position, hint, ...near(position, known) });
+      const hint =
+        known.length > 0
+          ? `\`${line.part}\` can be at ${known.join(', ')}`
+          : `there is only one \`${line.part}\`; leave "at" out`;
+      faults.push({
+        file,
+        pointer: `${at}/at`,
+        message: 'unknown position',
+        value: position,
+        hint,
+        ...near(position, known),
+      });
     }
     const sensible = part.text.did;
     if (sensible && !sensible.includes(line.did)) {
-      faults.push({ file, pointer: `${at}/did`, message: `makes no sense for \`${line.part}\``, value: line.did, hint: `it can be ${sensible.join(', ')}`, ...near(line.did, sensible) });
+      faults.push({
+        file,
+        pointer: `${at}/did`,
+        message: `makes no sense for \`${line.part}\``,
+        value: line.did,
+        hint: `it can be ${sensible.join(', ')}`,
+        ...near(line.did, sensible),
+      });
     }
   }
   return { part: line.part, did: line.did, by: line.by ?? 'us', ...(positions ? { at: positions } : {}) };
@@ -161,18 +128,51 @@ function checkAnswer(key: string, facts: Facts, rulebook: Rulebook, file: string
   };
   const names = Object.hasOwn(known, kind) ? known[kind] : undefined;
   if (!names) {
-    faults.push({ file, pointer: at, message: 'is no question', value: key, hint: `questions begin with ${Object.keys(known).map((k) => `"${k}:"`).join(', ')}; traits go under vehicle` });
+    faults.push({
+      file,
+      pointer: at,
+      message: 'is no question',
+      value: key,
+      hint: `questions begin with ${Object.keys(known)
+        .map((k) => `"${k}:"`)
+        .join(', ')}; traits go under vehicle`,
+    });
     return;
   }
   const all = [...names()];
   const asked = kind === 'at' ? partAt(name, facts, rulebook) !== undefined : all.includes(name);
-  if (!asked) faults.push({ file, pointer: at, message: 'answers a question about something unknown', value: name, ...near(name, all) });
+  if (!asked)
+    faults.push({
+      file,
+      pointer: at,
+      message: 'answers a question about something unknown',
+      value: name,
+      ...near(name, all),
+    });
   const places = (kind === 'at' && rulebook.parts.get(partAt(name, facts, rulebook) ?? '')?.text.at) || [];
   if (asked && typeof value === 'string' && places.length > 0 && !places.includes(value)) {
-    faults.push({ file, pointer: at, message: 'unknown position', value, hint: `one of ${places.join(', ')}`, ...near(value, places) });
+    faults.push({
+      file,
+      pointer: at,
+      message: 'unknown position',
+      value,
+      hint: `one of ${places.join(', ')}`,
+      ...near(value, places),
+    });
   }
-  const wanted = kind === 'wait' ? typeof value === 'number' && value >= 0 : kind === 'at' ? value === null || typeof value === 'string' : value === null || value === 'yes' || value === 'no';
-  if (!wanted) faults.push({ file, pointer: at, message: `wants ${kind === 'wait' ? 'minutes' : kind === 'at' ? 'a position' : 'yes, no or null'}`, value });
+  const wanted =
+    kind === 'wait'
+      ? typeof value === 'number' && value >= 0
+      : kind === 'at'
+        ? value === null || typeof value === 'string'
+        : value === null || value === 'yes' || value === 'no';
+  if (!wanted)
+    faults.push({
+      file,
+      pointer: at,
+      message: `wants ${kind === 'wait' ? 'minutes' : kind === 'at' ? 'a position' : 'yes, no or null'}`,
+      value,
+    });
 }
 
 /** The part that an "at:" question is about: line 0 is "0", work that follows from it "0>wheel/refitted/1", work of a step "step-id/0". */

@@ -26,7 +26,10 @@ export class Known {
   range(condition: Condition): Range {
     const known = this.settled.get(condition);
     if (known !== undefined) return known;
-    const answer = this.near && !condition.variables.includes(this.near.changed) ? this.near.known.range(condition) : range(condition, this.possible);
+    const answer =
+      this.near && !condition.variables.includes(this.near.changed)
+        ? this.near.known.range(condition)
+        : range(condition, this.possible);
     this.settled.set(condition, answer);
     return answer;
   }
@@ -53,13 +56,18 @@ export class Known {
   }
 
   leaves(followUp: FollowUp, state: string): Range {
-    return both(this.fits(followUp), either(followUp.leaves.filter((l) => l.state === state).map((l) => this.all(l.applies))));
+    return both(
+      this.fits(followUp),
+      either(followUp.leaves.filter((l) => l.state === state).map((l) => this.all(l.applies))),
+    );
   }
 
   /** Whether a follow-up ends a state, by itself or by one of its ways. */
   upsets(followUp: FollowUp, state: string): Range {
     const own = followUp.upsets.filter((u) => u.state === state).map((u) => this.all(u.applies));
-    const byWay = followUp.ways.flatMap((way) => way.upsets.filter((u) => u.state === state).map((u) => this.all([...way.applies, ...u.applies])));
+    const byWay = followUp.ways.flatMap((way) =>
+      way.upsets.filter((u) => u.state === state).map((u) => this.all([...way.applies, ...u.applies])),
+    );
     return both(this.fits(followUp), either([...own, ...byWay]));
   }
 
@@ -72,7 +80,10 @@ export class Known {
   cellsOf(variable: string, conditions: readonly Condition[]): readonly Value[] {
     const domain = this.domains.get(variable) as Domain;
     if (domain.kind === 'values') return domain.values;
-    return cut(domain, conditions.flatMap((c) => c.constants[c.variables.indexOf(variable)] ?? [])).samples;
+    return cut(
+      domain,
+      conditions.flatMap((c) => c.constants[c.variables.indexOf(variable)] ?? []),
+    ).samples;
   }
 
   /** Variables of these conditions that are not settled to one value. */

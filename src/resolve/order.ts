@@ -75,8 +75,15 @@ export function rings(nodes: readonly { id: string }[], edges: readonly Edge[]):
 /** Whether some car makes a whole ring true; with too many unknowns to try, a ring is taken as possible. */
 function trueTogether(edges: readonly Edge[], known: Known): { ring?: readonly Edge[]; questions: readonly string[] } {
   const conditions = [...new Set(edges.flatMap((e) => e.open))];
-  const names = [...new Set(conditions.flatMap((c) => c.variables))].filter((v) => known.possible(v)?.length !== 1).sort();
-  const choices = names.map((name) => known.choices(name, conditions.filter((c) => c.variables.includes(name))));
+  const names = [...new Set(conditions.flatMap((c) => c.variables))]
+    .filter((v) => known.possible(v)?.length !== 1)
+    .sort();
+  const choices = names.map((name) =>
+    known.choices(
+      name,
+      conditions.filter((c) => c.variables.includes(name)),
+    ),
+  );
   const size = choices.reduce((product, c) => product * c.length, 1);
   if (size > MOST_ROWS) return { ring: shortestRing(edges) ?? edges, questions: names };
   let best: readonly Edge[] | undefined;
@@ -88,7 +95,12 @@ function trueTogether(edges: readonly Edge[], known: Known): { ring?: readonly E
   return { ...(best ? { ring: best } : {}), questions: names };
 }
 
-function completion(row: number, names: readonly string[], choices: readonly (readonly Value[])[], known: Known): (variable: string) => Value {
+function completion(
+  row: number,
+  names: readonly string[],
+  choices: readonly (readonly Value[])[],
+  known: Known,
+): (variable: string) => Value {
   const values = new Map<string, Value>();
   let rest = row;
   names.forEach((name, i) => {

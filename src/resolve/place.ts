@@ -50,7 +50,11 @@ function through(order: Order): [string, string][] {
   return pairs;
 }
 
-function problemOf(resolution: Resolution, nodes: readonly Node[], pairs: readonly [string, string][]): SequenceProblem {
+function problemOf(
+  resolution: Resolution,
+  nodes: readonly Node[],
+  pairs: readonly [string, string][],
+): SequenceProblem {
   const { dimensions, forbidden } = resolution.rulebook.setups;
   const ids = new Set(nodes.map((n) => n.id));
   return {
@@ -66,11 +70,16 @@ function total(resolution: Resolution, node: Node): number {
   return hands + wait;
 }
 
-function setupOf({ ways }: Resolution, node: Node): { setup: Readonly<Record<string, string>>; becomes: Readonly<Record<string, string>> } {
+function setupOf(
+  { ways }: Resolution,
+  node: Node,
+): { setup: Readonly<Record<string, string>>; becomes: Readonly<Record<string, string>> } {
   const way = ways.get(node.verdict.followUp.id)?.planned;
   if (!way) return { setup: {}, becomes: {} };
   const { wait: _, text: __, sources: ___, ...closing } = way.text.closing ?? {};
-  const closed = Object.fromEntries(Object.entries(closing).filter((e): e is [string, string] => typeof e[1] === 'string'));
+  const closed = Object.fromEntries(
+    Object.entries(closing).filter((e): e is [string, string] => typeof e[1] === 'string'),
+  );
   return { setup: way.setup, becomes: { ...way.becomes, ...closed } };
 }
 
@@ -84,7 +93,11 @@ function placedSteps(problem: SequenceProblem, result: ReturnType<typeof sequenc
   });
 }
 
-function changes(problem: SequenceProblem, from: Readonly<Record<string, string>>, to: Readonly<Record<string, string>>): Change[] {
+function changes(
+  problem: SequenceProblem,
+  from: Readonly<Record<string, string>>,
+  to: Readonly<Record<string, string>>,
+): Change[] {
   return Object.entries(problem.changes.dimensions).flatMap(([dimension, { minutes, otherwise }]) => {
     const [was, is] = [from[dimension] as string, to[dimension] as string];
     return was === is ? [] : [{ dimension, from: was, to: is, minutes: minutes[was]?.[is] ?? otherwise }];

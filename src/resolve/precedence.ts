@@ -27,7 +27,13 @@ export interface Edge {
 
 export type Reason =
   | { readonly kind: 'needs'; readonly state: State; readonly guard: boolean; readonly because?: string }
-  | { readonly kind: 'upsets'; readonly state: State; readonly upsetter: FollowUp; readonly line?: Line; readonly because?: string }
+  | {
+      readonly kind: 'upsets';
+      readonly state: State;
+      readonly upsetter: FollowUp;
+      readonly line?: Line;
+      readonly because?: string;
+    }
   | { readonly kind: 'keeps'; readonly state: State; readonly upsetter: FollowUp }
   | { readonly kind: 'after'; readonly because: string; readonly through: readonly FollowUp[] }
   | { readonly kind: 'stands'; readonly step: FollowUp };
@@ -52,7 +58,9 @@ interface Roles {
 
 /** Derives the order from needs, leaves, upsets and after; one instance of each step, repeats and cycles come later. */
 export function precedence(resolution: Resolution): { nodes: Node[]; edges: Edge[] } {
-  const nodes = [...resolution.verdicts.values()].filter((v) => v.kind !== 'excluded' && !v.coveredBy).map((verdict) => ({ id: verdict.followUp.id, verdict }));
+  const nodes = [...resolution.verdicts.values()]
+    .filter((v) => v.kind !== 'excluded' && !v.coveredBy)
+    .map((verdict) => ({ id: verdict.followUp.id, verdict }));
   const derive = new Derivation(resolution, nodes);
   const edges = new EdgeSet(resolution.verdicts);
   for (const [id, roles] of derive.roles()) stateEdges(resolution.rulebook.states.get(id) as State, roles, edges);
@@ -99,11 +107,21 @@ function together(had: Edge, edge: Edge): Edge {
   const later = strictest(had.later, edge.later, Math.max);
   const sameSure = had.open.length > 0 === edge.open.length > 0;
   // Of equal reasons a need is told: a repeat is placed by it.
-  const surer = sameSure ? (had.reason.kind !== 'needs' && edge.reason.kind === 'needs' ? edge : had) : edge.open.length === 0 ? edge : had;
+  const surer = sameSure
+    ? had.reason.kind !== 'needs' && edge.reason.kind === 'needs'
+      ? edge
+      : had
+    : edge.open.length === 0
+      ? edge
+      : had;
   return { ...surer, ...(within ? { within } : {}), ...(later ? { later } : {}) };
 }
 
-function strictest(a: Duration | undefined, b: Duration | undefined, pick: (...values: number[]) => number): Duration | undefined {
+function strictest(
+  a: Duration | undefined,
+  b: Duration | undefined,
+  pick: (...values: number[]) => number,
+): Duration | undefined {
   if (!a || !b) return a ?? b;
   return seconds(a) === pick(seconds(a), seconds(b)) ? a : b;
 }
@@ -134,7 +152,12 @@ function need(leaver: Role, needer: Role, state: State): Edge {
   return {
     before: leaver.node,
     after: needer.node,
-    reason: { kind: 'needs', state, guard: needer.guard ?? false, ...(needer.because ? { because: needer.because } : {}) },
+    reason: {
+      kind: 'needs',
+      state,
+      guard: needer.guard ?? false,
+      ...(needer.because ? { because: needer.because } : {}),
+    },
     open: [...leaver.open, ...needer.open],
     ...(needer.within ? { within: needer.within } : {}),
     ...(leaver.later ? { later: leaver.later } : {}),
@@ -143,12 +166,23 @@ function need(leaver: Role, needer: Role, state: State): Edge {
 
 function upset(upsetter: Role, leaver: Role, state: State): Edge {
   const { line, because } = upsetter;
-  const reason: Reason = { kind: 'upsets', state, upsetter: upsetter.followUp, ...(line ? { line } : {}), ...(because ? { because } : {}) };
+  const reason: Reason = {
+    kind: 'upsets',
+    state,
+    upsetter: upsetter.followUp,
+    ...(line ? { line } : {}),
+    ...(because ? { because } : {}),
+  };
   return { before: upsetter.node, after: leaver.node, reason, open: [...upsetter.open, ...leaver.open] };
 }
 
 function keepTill(first: Role, upsetter: Role, state: State): Edge {
-  return { before: first.node, after: upsetter.node, reason: { kind: 'keeps', state, upsetter: upsetter.followUp }, open: [...first.open, ...upsetter.open] };
+  return {
+    before: first.node,
+    after: upsetter.node,
+    reason: { kind: 'keeps', state, upsetter: upsetter.followUp },
+    open: [...first.open, ...upsetter.open],
+  };
 }
 
 /** Reads every node's roles; a step that covers another leaves its states and inherits its upsets and `after`, not its needs. */
@@ -161,7 +195,8 @@ class Derivation {
     private readonly nodes: readonly Node[],
   ) {
     for (const { id } of nodes) this.nodeOf.set(id, id);
-    for (const verdict of resolution.verdicts.values()) if (verdict.coveredBy) this.nodeOf.set(verdict.followUp.id, verdict.coveredBy.id);
+    for (const verdict of resolution.verdicts.values())
+      if (verdict.coveredBy) this.nodeOf.set(verdict.followUp.id, verdict.coveredBy.id);
   }
 
   roles(): ReadonlyMap<string, Roles> {
@@ -179,10 +214,12 @@ class Derivation {
 
   /** What a step does within itself, with the condition under which it does. */
   private coverable(followUp: FollowUp): { followUp: FollowUp; applies: Applies }[] {
-    return followUp.covers.filter((c) => this.resolution.known.all(c.applies) !== NEVER).flatMap((c) => {
-      const verdict = this.resolution.verdicts.get(c.step);
-      return verdict && verdict.kind !== 'excluded' ? [{ followUp: verdict.followUp, applies: c.applies }] : [];
-    });
+    return followUp.covers
+      .filter((c) => this.resolution.known.all(c.applies) !== NEVER)
+      .flatMap((c) => {
+        const verdict = this.resolution.verdicts.get(c.step);
+        return verdict && verdict.kind !== 'excluded' ? [{ followUp: verdict.followUp, applies: c.applies }] : [];
+      });
   }
 
   private needs(node: string, followUp: FollowUp): void {
@@ -193,20 +230,37 @@ class Derivation {
       const more = way && !waySure(planned, way) ? way.applies : [];
       const exists = known.exists(rulebook.states.get(need.state) as State);
       if (exists === NEVER) continue;
-      this.add('needers', need.state, [...need.applies, ...more], { node, followUp, ...pickText(need), ...(need.within ? { within: need.within } : {}), ...(need.guard ? { guard: true } : {}) });
+      this.add('needers', need.state, [...need.applies, ...more], {
+        node,
+        followUp,
+        ...pickText(need),
+        ...(need.within ? { within: need.within } : {}),
+        ...(need.guard ? { guard: true } : {}),
+      });
     }
   }
 
   private leaves(node: string, followUp: FollowUp, only: Applies): void {
-    for (const leave of followUp.leaves) this.add('leavers', leave.state, [...leave.applies, ...only], { node, followUp, ...(leave.later ? { later: leave.later } : {}) });
+    for (const leave of followUp.leaves)
+      this.add('leavers', leave.state, [...leave.applies, ...only], {
+        node,
+        followUp,
+        ...(leave.later ? { later: leave.later } : {}),
+      });
   }
 
   private upsets(node: string, followUp: FollowUp, only: Applies): void {
     const planned = this.resolution.ways.get(followUp.id);
-    for (const upset of followUp.upsets) this.add('upsetters', upset.state, [...upset.applies, ...only], { node, followUp, ...pickText(upset) });
+    for (const upset of followUp.upsets)
+      this.add('upsetters', upset.state, [...upset.applies, ...only], { node, followUp, ...pickText(upset) });
     for (const way of planned?.open ?? []) {
       const more = planned && waySure(planned, way) ? [] : way.applies;
-      for (const upset of way.upsets) this.add('upsetters', upset.state, [...upset.applies, ...more, ...only], { node, followUp, ...pickText(upset) });
+      for (const upset of way.upsets)
+        this.add('upsetters', upset.state, [...upset.applies, ...more, ...only], {
+          node,
+          followUp,
+          ...pickText(upset),
+        });
     }
   }
 
@@ -221,11 +275,19 @@ class Derivation {
       const cause = other.causes.find((c) => c.kind === 'call' && lines.includes(c.line as KeyedLine));
       if (cause?.kind !== 'call' || !cause.line) continue;
       const open = [...cause.trigger.applies, ...(cause.line as KeyedLine).guard, ...only];
-      for (const leave of other.followUp.leaves) this.add('upsetters', leave.state, [...leave.applies, ...open], { node, followUp, line: cause.line, because: cause.trigger.because });
+      for (const leave of other.followUp.leaves)
+        this.add('upsetters', leave.state, [...leave.applies, ...open], {
+          node,
+          followUp,
+          line: cause.line,
+          because: cause.trigger.because,
+        });
     }
     const powerCut = lines.find((line) => line.did === 'power-lost');
     if (!powerCut) return;
-    for (const state of rulebook.states.values()) if (state.lapses === 'power-lost') this.add('upsetters', state.id, [...powerCut.guard, ...only], { node, followUp, line: powerCut });
+    for (const state of rulebook.states.values())
+      if (state.lapses === 'power-lost')
+        this.add('upsetters', state.id, [...powerCut.guard, ...only], { node, followUp, line: powerCut });
   }
 
   private add(part: keyof Roles, state: string, applies: Applies, role: Omit<Role, 'open'>): void {
@@ -245,11 +307,25 @@ class Derivation {
     this.reach(node.id, own, [], SURELY, [], edges);
     for (const { followUp, applies } of this.coverable(own)) {
       const { known } = this.resolution;
-      this.reach(node.id, followUp, [], known.all(applies), applies.filter((c) => known.range(c) === EITHER), edges);
+      this.reach(
+        node.id,
+        followUp,
+        [],
+        known.all(applies),
+        applies.filter((c) => known.range(c) === EITHER),
+        edges,
+      );
     }
   }
 
-  private reach(node: string, from: FollowUp, through: readonly FollowUp[], sure: Range, open: Applies, edges: EdgeSet): void {
+  private reach(
+    node: string,
+    from: FollowUp,
+    through: readonly FollowUp[],
+    sure: Range,
+    open: Applies,
+    edges: EdgeSet,
+  ): void {
     const { known, rulebook } = this.resolution;
     for (const after of from.after) {
       const target = rulebook.followUps.get(after.step);
@@ -257,7 +333,13 @@ class Derivation {
       if (!target || here === NEVER || through.includes(target)) continue;
       const conditions = [...open, ...after.applies.filter((c) => known.range(c) === EITHER)];
       const before = this.nodeOf.get(target.id);
-      if (before !== undefined) edges.add({ before, after: node, reason: { kind: 'after', because: after.because, through }, open: conditions });
+      if (before !== undefined)
+        edges.add({
+          before,
+          after: node,
+          reason: { kind: 'after', because: after.because, through },
+          open: conditions,
+        });
       else this.reach(node, target, [...through, target], here, conditions, edges);
     }
   }
@@ -279,8 +361,17 @@ function standing(nodes: readonly Node[], edges: EdgeSet, ways: ReadonlyMap<stri
       const reached = reach(list, end.id, stands === 'last' ? 'after' : 'before');
       const bound = reach(list, end.id, stands === 'last' ? 'before' : 'after');
       for (const other of nodes) {
-        if (other.id === end.id || reached.has(other.id) || bound.has(other.id) || other.verdict.followUp.stands === stands) continue;
-        const [before, after] = (stands === 'first') === !(stands === 'last' && endsWithOwner(other, ways)) ? [end.id, other.id] : [other.id, end.id];
+        if (
+          other.id === end.id ||
+          reached.has(other.id) ||
+          bound.has(other.id) ||
+          other.verdict.followUp.stands === stands
+        )
+          continue;
+        const [before, after] =
+          (stands === 'first') === !(stands === 'last' && endsWithOwner(other, ways))
+            ? [end.id, other.id]
+            : [other.id, end.id];
         edges.add({ before, after, reason: { kind: 'stands', step: end.verdict.followUp }, open: [] });
       }
     }

@@ -62,19 +62,35 @@ function causeNode(resolution: Resolution, causes: readonly Cause[], told: Set<s
   const perhaps = cause.sure ? '' : 'perhaps: ';
   if (cause.kind === 'pull') {
     const again = told.has(cause.by.id);
-    return { text: perhaps + pullText(cause), ...unsure(cause), sources: [], causes: again ? [] : causeTree(resolution, cause.by, told) };
+    return {
+      text: perhaps + pullText(cause),
+      ...unsure(cause),
+      sources: [],
+      causes: again ? [] : causeTree(resolution, cause.by, told),
+    };
   }
   const calls = causes as (Cause & { kind: 'call' })[];
-  const what = calls.filter((call) => !saidByOrder(call, calls)).map((call) => (call.line ? lineText(rulebook, call.line) : `code ${call.code}`));
+  const what = calls
+    .filter((call) => !saidByOrder(call, calls))
+    .map((call) => (call.line ? lineText(rulebook, call.line) : `code ${call.code}`));
   const text = `${perhaps}${[...new Set(what)].join('; ')}: ${cause.trigger.because}${scopeText(cause.trigger.scope)}`;
-  const chains = calls.filter((call) => !saidByOrder(call, calls)).flatMap((call) => chain(resolution, call.line, told));
-  return { text, ...unsure(cause), sources: cause.trigger.sources, causes: [...unique(chains), ...cause.traits.map((use) => traitNode(rulebook, use))] };
+  const chains = calls
+    .filter((call) => !saidByOrder(call, calls))
+    .flatMap((call) => chain(resolution, call.line, told));
+  return {
+    text,
+    ...unsure(cause),
+    sources: cause.trigger.sources,
+    causes: [...unique(chains), ...cause.traits.map((use) => traitNode(rulebook, use))],
+  };
 }
 
 /** The order's own line speaks for the same work where the step that it is does it once more. */
 function saidByOrder(call: Cause & { kind: 'call' }, calls: readonly (Cause & { kind: 'call' })[]): boolean {
   if (call.line?.origin.kind !== 'step') return false;
-  return calls.some(({ line }) => line?.origin.kind === 'order' && line.part === call.line?.part && line.did === call.line.did);
+  return calls.some(
+    ({ line }) => line?.origin.kind === 'order' && line.part === call.line?.part && line.did === call.line.did,
+  );
 }
 
 function unsure(cause: Cause): { perhaps?: true } {
@@ -100,11 +116,20 @@ function chain(resolution: Resolution, line: Line | undefined, told: Set<string>
 function traitNode(rulebook: Rulebook, use: TraitUse): CauseNode {
   const by = use.by === undefined ? '' : `, ${BY_WORDS[use.by] ?? use.by}`;
   const values = use.values?.map((v) => valueText(rulebook, use.trait, v)).join(' or ');
-  const text = values === undefined ? `${traitTitle(rulebook, use.trait)}: not known${use.by ? ' (looked, can not tell)' : ''}` : `${traitTitle(rulebook, use.trait)}: ${values}${by}`;
+  const text =
+    values === undefined
+      ? `${traitTitle(rulebook, use.trait)}: not known${use.by ? ' (looked, can not tell)' : ''}`
+      : `${traitTitle(rulebook, use.trait)}: ${values}${by}`;
   return { text, sources: [], causes: [] };
 }
 
-const BY_WORDS: Record<string, string> = { law: 'by law', vin: 'from the VIN', looked: 'seen on the car', told: 'as told', scan: 'read from the car' };
+const BY_WORDS: Record<string, string> = {
+  law: 'by law',
+  vin: 'from the VIN',
+  looked: 'seen on the car',
+  told: 'as told',
+  scan: 'read from the car',
+};
 
 function pullText(cause: Cause & { kind: 'pull' }): string {
   const by = cause.by.title;
@@ -125,7 +150,8 @@ export function causeSentences(all: readonly CauseNode[]): string[] {
   const sure = all.filter((node) => !node.perhaps);
   return (sure.length > 0 ? sure : all).map((node) => {
     const chainTexts: string[] = [];
-    for (let inner = node.causes[0]; inner && /^(it |.* does this itself)/.test(inner.text); inner = inner.causes[0]) chainTexts.push(inner.text);
+    for (let inner = node.causes[0]; inner && /^(it |.* does this itself)/.test(inner.text); inner = inner.causes[0])
+      chainTexts.push(inner.text);
     return chainTexts.length > 0 ? `${node.text} (${chainTexts.join('; ')})` : node.text;
   });
 }
@@ -134,7 +160,11 @@ export function scopeText(scope: Scope | undefined): string {
   if (!scope) return '';
   const makers = scope.makers?.map(maker).join(', ');
   const models = scope.models?.map(words).join(', ');
-  const years = scope.years ? (scope.years[0] === scope.years[1] ? `${scope.years[0]}` : `${scope.years[0]} to ${scope.years[1]}`) : undefined;
+  const years = scope.years
+    ? scope.years[0] === scope.years[1]
+      ? `${scope.years[0]}`
+      : `${scope.years[0]} to ${scope.years[1]}`
+    : undefined;
   return ` [${[makers, models, years].filter(Boolean).join(', ')}]`;
 }
 
@@ -145,20 +175,29 @@ export function maker(id: string): string {
 export function reasonText(reason: Reason): string {
   switch (reason.kind) {
     case 'needs':
-      return reason.guard ? `"${reason.state.title}" must hold for this set-up` : `it needs "${reason.state.title}"${reason.because ? `: ${reason.because}` : ''}`;
+      return reason.guard
+        ? `"${reason.state.title}" must hold for this set-up`
+        : `it needs "${reason.state.title}"${reason.because ? `: ${reason.because}` : ''}`;
     case 'upsets':
       return `${reason.upsetter.title} upsets "${reason.state.title}"${reason.because ? `: ${reason.because}` : ''}`;
     case 'keeps':
       return `${reason.upsetter.title} ends "${reason.state.title}"`;
     case 'after':
-      return reason.because + (reason.through.length > 0 ? ` (by way of ${reason.through.map((f) => f.title).join(', ')})` : '');
+      return (
+        reason.because +
+        (reason.through.length > 0 ? ` (by way of ${reason.through.map((f) => f.title).join(', ')})` : '')
+      );
     case 'stands':
       return `${reason.step.title} stands ${reason.step.stands}`;
   }
 }
 
 export function durationText(duration: Duration): string {
-  const parts = [duration.hours && `${duration.hours} h`, duration.minutes && `${duration.minutes} min`, duration.seconds && `${duration.seconds} s`];
+  const parts = [
+    duration.hours && `${duration.hours} h`,
+    duration.minutes && `${duration.minutes} min`,
+    duration.seconds && `${duration.seconds} s`,
+  ];
   return parts.filter(Boolean).join(' ') || '0 min';
 }
 
@@ -167,7 +206,8 @@ export function conditionText(rulebook: Rulebook, text: unknown): string {
   if (typeof text === 'boolean' || text === undefined) return text === false ? 'never' : 'always';
   const [operator, argument] = Object.entries(text as Record<string, unknown>)[0] as [string, unknown];
   const list = argument as unknown[];
-  if (operator === 'and' || operator === 'or') return list.map((part) => conditionText(rulebook, part)).join(operator === 'and' ? ' and ' : ' or ');
+  if (operator === 'and' || operator === 'or')
+    return list.map((part) => conditionText(rulebook, part)).join(operator === 'and' ? ' and ' : ' or ');
   if (operator === '!') return `not (${conditionText(rulebook, Array.isArray(argument) ? argument[0] : argument)})`;
   return comparisonText(rulebook, operator, list);
 }
@@ -180,18 +220,28 @@ function comparisonText(rulebook: Rulebook, operator: string, [left, right]: unk
   const title = traitTitle(rulebook, trait);
   const word = (v: unknown) => (trait === 'maker' ? maker(String(v)) : valueText(rulebook, trait, v as Value));
   if (operator === 'in') return `${title} is ${(value as unknown[]).map(word).join(' or ')}`;
-  if (value === 'none') return operator === '!=' ? `the car has ${title.toLowerCase()}` : `the car has no ${title.toLowerCase()}`;
+  if (value === 'none')
+    return operator === '!=' ? `the car has ${title.toLowerCase()}` : `the car has no ${title.toLowerCase()}`;
   if (operator === '==') return `${title} is ${word(value)}`;
   if (operator === '!=') return `${title} is not ${word(value)}`;
   const turned: Record<string, string> = { '<': '>', '>': '<', '<=': '>=', '>=': '<=' };
   return `${title} ${ORDER_WORDS[swapped ? (turned[operator] as string) : operator]} ${word(value)}`;
 }
 
-const ORDER_WORDS: Record<string, string> = { '<': 'is under', '<=': 'is at most', '>': 'is over', '>=': 'is at least' };
+const ORDER_WORDS: Record<string, string> = {
+  '<': 'is under',
+  '<=': 'is at most',
+  '>': 'is over',
+  '>=': 'is at least',
+};
 
 /** What a trigger is set off by, for "called for by". */
 export function triggerText(rulebook: Rulebook, trigger: Trigger): string {
-  const works = trigger.work.map((w) => (w.part === 'any' ? 'any work line' : lineText(rulebook, { part: w.part, did: w.did, by: 'us', ...(w.at ? { at: w.at } : {}) })));
+  const works = trigger.work.map((w) =>
+    w.part === 'any'
+      ? 'any work line'
+      : lineText(rulebook, { part: w.part, did: w.did, by: 'us', ...(w.at ? { at: w.at } : {}) }),
+  );
   return [...works, ...trigger.codes.map((c) => `code ${c}`)].join(', ') + scopeText(trigger.scope);
 }
 

@@ -57,11 +57,19 @@ export class Pulls {
 
   /** A before-step that was done, or was missed, once the work is done: it asks nothing of the car any more. */
   private settledBefore(step: FollowUp): boolean {
-    return this.over(step) && step.phase === 'before' && this.facts.answers.get(`done:${step.id}`) !== undefined && !this.leavesMustNot(step);
+    return (
+      this.over(step) &&
+      step.phase === 'before' &&
+      this.facts.answers.get(`done:${step.id}`) !== undefined &&
+      !this.leavesMustNot(step)
+    );
   }
 
   private leavesMustNot(step: FollowUp): boolean {
-    return step.leaves.some((l) => this.state(l.state).delivery === 'must-not') && this.facts.answers.get(`done:${step.id}`) !== 'no';
+    return (
+      step.leaves.some((l) => this.state(l.state).delivery === 'must-not') &&
+      this.facts.answers.get(`done:${step.id}`) !== 'no'
+    );
   }
 
   private asks(puller: FollowUp, ways: PlannedWays): Ask[] {
@@ -70,16 +78,28 @@ export class Pulls {
       if (sure !== NEVER) asks.push({ how, state: this.state(id), sure, decides, ...(because ? { because } : {}) });
     };
     for (const { upset, sure } of this.upsets(puller, ways)) {
-      if (this.state(upset.state).delivery === 'must') push('upset', upset.state, both(sure, this.known.all(upset.applies)), upset.because, this.known.open(upset.applies));
+      if (this.state(upset.state).delivery === 'must')
+        push(
+          'upset',
+          upset.state,
+          both(sure, this.known.all(upset.applies)),
+          upset.because,
+          this.known.open(upset.applies),
+        );
     }
     for (const leave of puller.leaves) {
-      if (this.state(leave.state).delivery === 'must-not') push('undo', leave.state, this.known.all(leave.applies), undefined, this.known.open(leave.applies));
+      if (this.state(leave.state).delivery === 'must-not')
+        push('undo', leave.state, this.known.all(leave.applies), undefined, this.known.open(leave.applies));
     }
     for (const { need, way } of needsOf(puller, ways)) {
       const missing = this.missing(this.state(need.state), puller);
       if (!missing) continue;
       const sure = both(missing.sure, both(this.known.all(need.applies), !way || waySure(ways, way) ? SURELY : EITHER));
-      push(missing.how, need.state, sure, need.because, [...missing.decides, ...this.known.open(need.applies), ...(way ? ways.decides : [])]);
+      push(missing.how, need.state, sure, need.because, [
+        ...missing.decides,
+        ...this.known.open(need.applies),
+        ...(way ? ways.decides : []),
+      ]);
     }
     return asks;
   }
@@ -87,12 +107,17 @@ export class Pulls {
   private upsets(puller: FollowUp, ways: PlannedWays) {
     return [
       ...puller.upsets.map((upset) => ({ upset, sure: SURELY as Range })),
-      ...ways.open.flatMap((way) => way.upsets.map((upset) => ({ upset, sure: (waySure(ways, way) ? SURELY : EITHER) as Range }))),
+      ...ways.open.flatMap((way) =>
+        way.upsets.map((upset) => ({ upset, sure: (waySure(ways, way) ? SURELY : EITHER) as Range })),
+      ),
     ];
   }
 
   /** Whether a state has to be made for its needer: it starts absent, or somebody said that it does not hold. */
-  private missing(state: State, needer: FollowUp): { how: Pulled; sure: Range; decides: readonly string[] } | undefined {
+  private missing(
+    state: State,
+    needer: FollowUp,
+  ): { how: Pulled; sure: Range; decides: readonly string[] } | undefined {
     if (state.start === 'absent') return { how: 'absent', sure: SURELY, decides: [] };
     if (state.start !== 'confirm') return undefined;
     const answer = this.facts.answers.get(`holds:${state.id}`);
@@ -105,14 +130,24 @@ export class Pulls {
   private targets(ask: Ask, puller: FollowUp): Target[] {
     const { state } = ask;
     if (ask.how === 'undo') {
-      const upsetters = state.upsetters.map((target) => ({ target, sure: this.known.upsets(target, state.id), decides: this.upsetBy(target, state) }));
+      const upsetters = state.upsetters.map((target) => ({
+        target,
+        sure: this.known.upsets(target, state.id),
+        decides: this.upsetBy(target, state),
+      }));
       return upsetters.filter(({ target, sure }) => target !== puller && sure !== NEVER);
     }
-    return this.onEveryCar(ask, state.leavers.filter((l) => l !== puller && this.known.leaves(l, state.id) !== NEVER));
+    return this.onEveryCar(
+      ask,
+      state.leavers.filter((l) => l !== puller && this.known.leaves(l, state.id) !== NEVER),
+    );
   }
 
   private upsetBy(target: FollowUp, state: State): string[] {
-    const upsets = [...target.upsets, ...target.ways.flatMap((way) => way.upsets.map((u) => ({ ...u, applies: [...way.applies, ...u.applies] })))];
+    const upsets = [
+      ...target.upsets,
+      ...target.ways.flatMap((way) => way.upsets.map((u) => ({ ...u, applies: [...way.applies, ...u.applies] }))),
+    ];
     return this.known.open([target.fits, ...upsets.filter((u) => u.state === state.id).flatMap((u) => u.applies)]);
   }
 
@@ -124,15 +159,22 @@ export class Pulls {
     const fits = leavers.filter((l) => this.known.leaves(l, ask.state.id) === EITHER);
     const calls = leavers.filter((l) => this.calledFor.get(l.id) === 'undecided');
     const open = fits.length + calls.length;
-    if (open > MOST_OPEN) return leavers.map((target) => ({ target, sure: EITHER, decides: this.questionsOn(leavers, ask.state) }));
+    if (open > MOST_OPEN)
+      return leavers.map((target) => ({ target, sure: EITHER, decides: this.questionsOn(leavers, ask.state) }));
     const found = new Map<FollowUp, { times: number; target: Target }>();
     for (let row = 0; row < 1 << open; row++) {
-      const says = (list: readonly FollowUp[], leaver: FollowUp, from: number) => !list.includes(leaver) || (row & (1 << (from + list.indexOf(leaver)))) !== 0;
+      const says = (list: readonly FollowUp[], leaver: FollowUp, from: number) =>
+        !list.includes(leaver) || (row & (1 << (from + list.indexOf(leaver)))) !== 0;
       const there = leavers.filter((l) => says(fits, l, 0));
-      const called = there.filter((l) => (this.calledFor.get(l.id) ?? 'excluded') !== 'excluded' && says(calls, l, fits.length));
+      const called = there.filter(
+        (l) => (this.calledFor.get(l.id) ?? 'excluded') !== 'excluded' && says(calls, l, fits.length),
+      );
       for (const target of this.pick(ask, there, called)) {
         const had = found.get(target.target);
-        found.set(target.target, { times: (had?.times ?? 0) + (target.sure === SURELY ? 1 : 0), target: had?.target ?? target });
+        found.set(target.target, {
+          times: (had?.times ?? 0) + (target.sure === SURELY ? 1 : 0),
+          target: had?.target ?? target,
+        });
       }
     }
     return [...found.values()].map(({ times, target }) => {
@@ -163,7 +205,12 @@ export class Pulls {
     if (relevant.length === 0) return makers;
     if (relevant.some((l) => this.facts.answers.get(`done:${l.id}`) === 'yes')) return [];
     const asked = relevant.filter((l) => this.facts.answers.get(`done:${l.id}`) !== 'no');
-    const repairs = makers.map((maker): Target => (asked.length === 0 ? { ...maker, how: 'missed' } : { ...maker, sure: EITHER, decides: asked.map((l) => `done:${l.id}`) }));
+    const repairs = makers.map(
+      (maker): Target =>
+        asked.length === 0
+          ? { ...maker, how: 'missed' }
+          : { ...maker, sure: EITHER, decides: asked.map((l) => `done:${l.id}`) },
+    );
     return [...relevant.map(sure), ...repairs];
   }
 

@@ -14,7 +14,13 @@ export interface Line {
   readonly by: string;
   readonly origin:
     | { readonly kind: 'order'; readonly index: number }
-    | { readonly kind: 'implied'; readonly parent: Line; readonly because: string; readonly maybe: boolean; readonly sources: readonly string[] }
+    | {
+        readonly kind: 'implied';
+        readonly parent: Line;
+        readonly because: string;
+        readonly maybe: boolean;
+        readonly sources: readonly string[];
+      }
     | { readonly kind: 'step'; readonly step: FollowUp };
 }
 
@@ -27,8 +33,22 @@ export interface TraitUse {
 
 /** Why a follow-up is, or may be, on the list. */
 export type Cause =
-  | { readonly kind: 'call'; readonly sure: boolean; readonly line?: Line; readonly code?: string; readonly trigger: Trigger; readonly traits: readonly TraitUse[] }
-  | { readonly kind: 'pull'; readonly sure: boolean; readonly how: Pulled; readonly by: FollowUp; readonly state: State; readonly because?: string };
+  | {
+      readonly kind: 'call';
+      readonly sure: boolean;
+      readonly line?: Line;
+      readonly code?: string;
+      readonly trigger: Trigger;
+      readonly traits: readonly TraitUse[];
+    }
+  | {
+      readonly kind: 'pull';
+      readonly sure: boolean;
+      readonly how: Pulled;
+      readonly by: FollowUp;
+      readonly state: State;
+      readonly because?: string;
+    };
 
 /**
  * upset: the puller upsets a state that must hold; undo: the puller leaves a state that must not; absent: the state

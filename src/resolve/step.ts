@@ -34,12 +34,22 @@ export interface Step {
   readonly causes: readonly CauseNode[];
   /** Ids of the steps that come first, each with its reason. */
   readonly waitsFor: readonly string[];
-  readonly waits: readonly { readonly step: string; readonly because: string; readonly perhaps?: boolean; readonly within?: string; readonly later?: string }[];
+  readonly waits: readonly {
+    readonly step: string;
+    readonly because: string;
+    readonly perhaps?: boolean;
+    readonly within?: string;
+    readonly later?: string;
+  }[];
   readonly minutes: { readonly hands: number; readonly wait: number; readonly ask?: string };
   /** Positions, one box each; empty = once. */
   readonly boxes: readonly string[];
   /** Follow-ups done within this one; their own proof is still asked. */
-  readonly covers: readonly { readonly followUp: string; readonly title: string; readonly because: readonly string[] }[];
+  readonly covers: readonly {
+    readonly followUp: string;
+    readonly title: string;
+    readonly because: readonly string[];
+  }[];
   /** Asked in its entry: states nobody set on this job. */
   readonly confirms: readonly { readonly question: string; readonly state: string; readonly text: string }[];
   /** The line on the repair order that is this step. */
@@ -74,7 +84,6 @@ export interface Undecided {
   readonly before: readonly string[];
 }
 
-
 /** Where a step landed: the set-up in force, and what had to be changed for it. */
 export interface Placed {
   readonly node: Node;
@@ -88,7 +97,12 @@ export function writeSteps(resolution: Resolution, order: Order, placed: readonl
   return placed.map((place) => writeStep(resolution, order, place, confirms.get(place.node.id) ?? []));
 }
 
-function writeStep(resolution: Resolution, order: Order, { node, setup, change }: Placed, confirms: Step['confirms']): Step {
+function writeStep(
+  resolution: Resolution,
+  order: Order,
+  { node, setup, change }: Placed,
+  confirms: Step['confirms'],
+): Step {
   const { verdict } = node;
   const { followUp } = verdict;
   const ways = resolution.ways.get(followUp.id) as PlannedWays;
@@ -151,13 +165,21 @@ export function minutesOf(resolution: Resolution, node: Node): Step['minutes'] {
   const answer = resolution.facts.answers.get(`wait:${id}`);
   const wait = way.text.minutes?.wait;
   const ask = typeof wait === 'object' && typeof answer !== 'number' ? wait.ask : undefined;
-  return { hands: handsMinutes(way), wait: waitMinutes(way, typeof answer === 'number' ? answer : undefined), ...(ask ? { ask } : {}) };
+  return {
+    hands: handsMinutes(way),
+    wait: waitMinutes(way, typeof answer === 'number' ? answer : undefined),
+    ...(ask ? { ask } : {}),
+  };
 }
 
 function coversOf(resolution: Resolution, by: string): Step['covers'] {
   return [...resolution.verdicts.values()]
     .filter((v) => v.coveredBy?.id === by)
-    .map((v) => ({ followUp: v.followUp.id, title: v.followUp.title, because: causeSentences(causeTree(resolution, v.followUp)) }));
+    .map((v) => ({
+      followUp: v.followUp.id,
+      title: v.followUp.title,
+      because: causeSentences(causeTree(resolution, v.followUp)),
+    }));
 }
 
 /** A state that has to be confirmed is asked once, in the entry of the first step that needs it, unless its leaver is on the list anyway. */
@@ -169,11 +191,15 @@ function confirmsOf(resolution: Resolution, placed: readonly Placed[]): Map<stri
     const planned = ways.get(node.verdict.followUp.id) as PlannedWays;
     for (const { need } of needsOf(node.verdict.followUp, planned)) {
       const state = rulebook.states.get(need.state) as State;
-      if (state.start !== 'confirm' || done.has(state.id) || known.all(need.applies) === 1 || known.exists(state) === 1) continue;
+      if (state.start !== 'confirm' || done.has(state.id) || known.all(need.applies) === 1 || known.exists(state) === 1)
+        continue;
       done.add(state.id);
       const made = state.leavers.some((l) => resolution.verdicts.get(l.id)?.kind === 'needed');
       if (made || facts.answers.has(`holds:${state.id}`)) continue;
-      asked.set(node.id, [...(asked.get(node.id) ?? []), { question: `holds:${state.id}`, state: state.id, text: state.question ?? `${state.title}?` }]);
+      asked.set(node.id, [
+        ...(asked.get(node.id) ?? []),
+        { question: `holds:${state.id}`, state: state.id, text: state.question ?? `${state.title}?` },
+      ]);
     }
   }
   return asked;

@@ -9,11 +9,17 @@ import { whyNot } from './why.ts';
  * Minutes of what is still to do; a before-step that is over, and a wait that ends with the owner, cost the shop nothing.
  * A shared drive is counted once.
  */
-export function timeOf(steps: readonly Step[], drives: readonly { readonly saved: number }[], changes: number): { hands: number; changes: number; waiting: number; total: number } {
+export function timeOf(
+  steps: readonly Step[],
+  drives: readonly { readonly saved: number }[],
+  changes: number,
+): { hands: number; changes: number; waiting: number; total: number } {
   const ahead = steps.filter((step) => step.asked === undefined);
   const saved = drives.reduce((sum, drive) => sum + drive.saved, 0);
   const hands = round(ahead.reduce((sum, step) => sum + step.minutes.hands, 0) - saved);
-  const waiting = round(ahead.filter((step) => step.finish === 'shop').reduce((sum, step) => sum + step.minutes.wait, 0));
+  const waiting = round(
+    ahead.filter((step) => step.finish === 'shop').reduce((sum, step) => sum + step.minutes.wait, 0),
+  );
   return { hands, changes: round(changes), waiting, total: round(hands + changes + waiting) };
 }
 
@@ -45,7 +51,15 @@ export function impliedWork(resolution: Resolution): ImpliedWork[] {
     if (line.origin.kind !== 'implied') continue;
     const maybe = !surelyDone(line, resolution.known);
     const question = line.flags.find((flag) => flag.startsWith('did:'));
-    const work: ImpliedWork = { part: line.part, did: line.did, ...(line.at ? { at: line.at } : {}), because: line.origin.because, chain: chainOf(resolution, line), maybe, ...(question ? { question } : {}) };
+    const work: ImpliedWork = {
+      part: line.part,
+      did: line.did,
+      ...(line.at ? { at: line.at } : {}),
+      because: line.origin.because,
+      chain: chainOf(resolution, line),
+      maybe,
+      ...(question ? { question } : {}),
+    };
     const key = `${line.part}/${line.did}/${line.at?.join() ?? ''}`;
     if (!told.has(key) || (told.get(key)?.maybe && !maybe)) told.set(key, work);
   }

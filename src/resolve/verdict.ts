@@ -8,10 +8,19 @@ import type { PlannedWays } from './ways.ts';
 import type { Hit } from './work.ts';
 
 /** Reads a settled entry into a verdict: causes, what decides, covers, boxes. */
-export function verdictOf(entry: Entry, entries: ReadonlyMap<string, Entry>, covered: ReadonlyMap<string, FollowUp>, ways: ReadonlyMap<string, PlannedWays>, known: Known, facts: Facts): Verdict {
+export function verdictOf(
+  entry: Entry,
+  entries: ReadonlyMap<string, Entry>,
+  covered: ReadonlyMap<string, FollowUp>,
+  ways: ReadonlyMap<string, PlannedWays>,
+  known: Known,
+  facts: Facts,
+): Verdict {
   const { followUp, own } = entry;
   const coveredBy = outermost(followUp.id, covered);
-  const within = [...covered].filter(([id]) => outermost(id, covered) === followUp).map(([id]) => entries.get(id) as Entry);
+  const within = [...covered]
+    .filter(([id]) => outermost(id, covered) === followUp)
+    .map(([id]) => entries.get(id) as Entry);
   const onOrder = own.speaking.find(({ hit }) => hit.call.trigger.index < 0)?.hit.line;
   const asked = askedOf(followUp, facts);
   return {
@@ -35,22 +44,26 @@ function outermost(id: string, covered: ReadonlyMap<string, FollowUp>): FollowUp
 }
 
 function causesOf(entry: Entry, known: Known): Cause[] {
-  const calls = entry.own.speaking.map(({ hit, sure }): Cause => ({
-    kind: 'call',
-    sure,
-    ...(hit.line ? { line: hit.line } : {}),
-    ...(hit.call.code ? { code: hit.call.code } : {}),
-    trigger: hit.call.trigger,
-    traits: traitsOf(entry.followUp, hit, known),
-  }));
-  const pulls = [...entry.pulls.values()].map((pull): Cause => ({
-    kind: 'pull',
-    sure: pull.sure,
-    how: pull.how,
-    by: pull.by,
-    state: pull.state,
-    ...(pull.because ? { because: pull.because } : {}),
-  }));
+  const calls = entry.own.speaking.map(
+    ({ hit, sure }): Cause => ({
+      kind: 'call',
+      sure,
+      ...(hit.line ? { line: hit.line } : {}),
+      ...(hit.call.code ? { code: hit.call.code } : {}),
+      trigger: hit.call.trigger,
+      traits: traitsOf(entry.followUp, hit, known),
+    }),
+  );
+  const pulls = [...entry.pulls.values()].map(
+    (pull): Cause => ({
+      kind: 'pull',
+      sure: pull.sure,
+      how: pull.how,
+      by: pull.by,
+      state: pull.state,
+      ...(pull.because ? { because: pull.because } : {}),
+    }),
+  );
   return [...dedupe(calls), ...pulls.sort((a, b) => (causeKey(a) < causeKey(b) ? -1 : 1))];
 }
 
@@ -79,7 +92,13 @@ function traitsOf(followUp: FollowUp, hit: Hit, known: Known): TraitUse[] {
 }
 
 /** Questions that could settle it; where it hangs on an undecided step, that step's questions. */
-function decidesOf(entry: Entry, entries: ReadonlyMap<string, Entry>, ways: ReadonlyMap<string, PlannedWays>, known: Known, seen: Set<string>): string[] {
+function decidesOf(
+  entry: Entry,
+  entries: ReadonlyMap<string, Entry>,
+  ways: ReadonlyMap<string, PlannedWays>,
+  known: Known,
+  seen: Set<string>,
+): string[] {
   if (seen.has(entry.followUp.id)) return [];
   seen.add(entry.followUp.id);
   const names = new Set<string>();
@@ -89,7 +108,8 @@ function decidesOf(entry: Entry, entries: ReadonlyMap<string, Entry>, ways: Read
   };
   const note = (name: string) => {
     if (name.startsWith('step:')) follow(name.slice('step:'.length));
-    else if (name.startsWith('way:')) for (const question of ways.get(name.slice('way:'.length))?.decides ?? []) names.add(question);
+    else if (name.startsWith('way:'))
+      for (const question of ways.get(name.slice('way:'.length))?.decides ?? []) names.add(question);
     else names.add(name);
   };
   for (const name of entry.own.decides) note(name);
@@ -104,7 +124,9 @@ function decidesOf(entry: Entry, entries: ReadonlyMap<string, Entry>, ways: Read
 function boxesOf(entry: Entry): readonly string[] {
   const { positions } = entry.followUp;
   if (positions.length === 0) return [];
-  const lines = entry.own.speaking.map(({ hit }) => hit.line?.at?.flatMap((at) => positions.filter((p) => isAt(p, at))) ?? []);
+  const lines = entry.own.speaking.map(
+    ({ hit }) => hit.line?.at?.flatMap((at) => positions.filter((p) => isAt(p, at))) ?? [],
+  );
   if (lines.length === 0 || lines.some((at) => at.length === 0)) return positions;
   return positions.filter((position) => lines.some((at) => at.includes(position)));
 }

@@ -41,7 +41,10 @@ export function waySure(ways: PlannedWays, way: Way): boolean {
 }
 
 export function needsOf(followUp: FollowUp, ways: PlannedWays): { need: Need; way?: Way }[] {
-  return [...followUp.needs.map((need) => ({ need })), ...ways.open.flatMap((way) => way.needs.map((need) => ({ need, way })))];
+  return [
+    ...followUp.needs.map((need) => ({ need })),
+    ...ways.open.flatMap((way) => way.needs.map((need) => ({ need, way }))),
+  ];
 }
 
 /** Hands-on minutes: as stated, else as long as the drive lasts. */

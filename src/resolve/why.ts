@@ -11,22 +11,30 @@ import { hitsOf } from './work.ts';
 /** The first fact that keeps a follow-up off the list, as a sentence. */
 export function whyNot(resolution: Resolution, followUp: FollowUp): string {
   const { rulebook, known, facts } = resolution;
-  const hits = [...resolution.lines, ...[...resolution.stepLines.values()].flat()].flatMap((line) => hitsOf(line, rulebook)).filter((hit) => hit.call.followUp === followUp);
+  const hits = [...resolution.lines, ...[...resolution.stepLines.values()].flat()]
+    .flatMap((line) => hitsOf(line, rulebook))
+    .filter((hit) => hit.call.followUp === followUp);
   const called = hits.filter((hit) => hit.call.trigger.level !== 'not-needed');
   const byCode = facts.codes.some((code) => rulebook.callsByCode.get(code)?.some((call) => call.followUp === followUp));
-  if (known.fits(followUp) === NEVER) return `this car: ${conditionText(rulebook, followUp.text.fits)} is not so (${usedTraits(resolution, followUp.fits.variables)})`;
-  if (called.length === 0 && !byCode) return `nothing on this job calls for it; it is called for by ${callers(resolution, followUp)}`;
+  if (known.fits(followUp) === NEVER)
+    return `this car: ${conditionText(rulebook, followUp.text.fits)} is not so (${usedTraits(resolution, followUp.fits.variables)})`;
+  if (called.length === 0 && !byCode)
+    return `nothing on this job calls for it; it is called for by ${callers(resolution, followUp)}`;
   for (const hit of called) {
     const condition = conditionsOf(hit).find((c) => known.range(c) === NEVER);
-    if (condition && hit.line) return `${lineText(rulebook, hit.line)} would call for it only where ${conditionText(rulebook, condition.text)} (${usedTraits(resolution, condition.variables)})`;
+    if (condition && hit.line)
+      return `${lineText(rulebook, hit.line)} would call for it only where ${conditionText(rulebook, condition.text)} (${usedTraits(resolution, condition.variables)})`;
   }
   const spared = hits.find((hit) => hit.call.trigger.level === 'not-needed' && known.all(conditionsOf(hit)) !== NEVER);
-  if (spared?.line) return `${lineText(rulebook, spared.line)} does not call for it here: ${spared.call.trigger.because}`;
+  if (spared?.line)
+    return `${lineText(rulebook, spared.line)} does not call for it here: ${spared.call.trigger.because}`;
   return `nothing on this job calls for it; it is called for by ${callers(resolution, followUp)}`;
 }
 
 function callers(resolution: Resolution, followUp: FollowUp): string {
-  const triggers = followUp.triggers.filter((t) => t.index >= 0 && t.level !== 'not-needed').map((t) => triggerText(resolution.rulebook, t));
+  const triggers = followUp.triggers
+    .filter((t) => t.index >= 0 && t.level !== 'not-needed')
+    .map((t) => triggerText(resolution.rulebook, t));
   return triggers.length > 0 ? triggers.join('; ') : 'other steps only';
 }
 
@@ -51,12 +59,19 @@ const MOST_TRIES = 4000;
  * Tries single answers, then pairs, then threes; for each verdict other than today's the first set found. `complete` is
  * false where the tries ran out before all threes were seen.
  */
-export function whatWouldChange(facts: Facts, resolution: Resolution, followUp: FollowUp, most = 3): { changes: WouldChange[]; complete: boolean } {
+export function whatWouldChange(
+  facts: Facts,
+  resolution: Resolution,
+  followUp: FollowUp,
+  most = 3,
+): { changes: WouldChange[]; complete: boolean } {
   const today = resolution.verdicts.get(followUp.id)?.kind ?? 'excluded';
   const wanted = new Set<Kind>((['needed', 'excluded'] as const).filter((kind) => kind !== today));
   const options = relevantQuestions(resolution, followUp).flatMap((question) => {
     const now = facts.car.get(question)?.values;
-    return choicesOf(resolution, question).filter((value) => !(now?.length === 1 && String(now[0]) === value)).map((value) => ({ question, value }));
+    return choicesOf(resolution, question)
+      .filter((value) => !(now?.length === 1 && String(now[0]) === value))
+      .map((value) => ({ question, value }));
   });
   const changes: WouldChange[] = [];
   let tries = 0;
@@ -64,7 +79,10 @@ export function whatWouldChange(facts: Facts, resolution: Resolution, followUp: 
     if (wanted.size === 0 || tries >= MOST_TRIES) return;
     if (picked.length === size) {
       tries++;
-      const changed = picked.reduce((f, { question, value }) => answerWith(f, resolution.rulebook, question, value), facts);
+      const changed = picked.reduce(
+        (f, { question, value }) => answerWith(f, resolution.rulebook, question, value),
+        facts,
+      );
       const kind = resolve(changed, resolution.rulebook).verdicts.get(followUp.id)?.kind ?? 'excluded';
       if (wanted.delete(kind)) changes.push({ to: kind, answers: [...picked] });
       return;

@@ -1,5 +1,14 @@
 import { NEVER, SURELY } from '../rulebook/condition.ts';
-import { ANY_PART, type Applies, type Call, type FollowUp, type Implied, type Rulebook, reaches, type StepWork } from '../rulebook/rulebook.ts';
+import {
+  ANY_PART,
+  type Applies,
+  type Call,
+  type FollowUp,
+  type Implied,
+  type Rulebook,
+  reaches,
+  type StepWork,
+} from '../rulebook/rulebook.ts';
 import type { WorkMatch } from '../rulebook/schema.ts';
 import type { Facts } from './facts.ts';
 import type { Known } from './known.ts';
@@ -24,14 +33,32 @@ export function closeWork(facts: Facts, rulebook: Rulebook, known: Known): Keyed
   const lines: KeyedLine[] = [];
   facts.work.forEach((work, index) => {
     const at = work.at ?? answeredPlace(String(index), facts);
-    const line: KeyedLine = { part: work.part, did: work.did, by: work.by, ...(at ? { at } : {}), origin: { kind: 'order', index }, key: String(index), guard: [], flags: [] };
+    const line: KeyedLine = {
+      part: work.part,
+      did: work.did,
+      by: work.by,
+      ...(at ? { at } : {}),
+      origin: { kind: 'order', index },
+      key: String(index),
+      guard: [],
+      flags: [],
+    };
     lines.push(line, ...impliedBy(line, facts, rulebook, known));
   });
   return lines.filter((line) => !spokenFor(line, lines));
 }
 
 /** Work that a step does, with what follows from it; `flags` where the step, or its way, is not decided. */
-export function workOfStep(step: FollowUp, work: StepWork, key: string, more: Applies, flags: readonly string[], facts: Facts, rulebook: Rulebook, known: Known): KeyedLine[] {
+export function workOfStep(
+  step: FollowUp,
+  work: StepWork,
+  key: string,
+  more: Applies,
+  flags: readonly string[],
+  facts: Facts,
+  rulebook: Rulebook,
+  known: Known,
+): KeyedLine[] {
   const at = work.at ?? answeredPlace(key, facts);
   const line: KeyedLine = {
     part: work.part,
@@ -56,7 +83,12 @@ function impliedBy(parent: KeyedLine, facts: Facts, rulebook: Rulebook, known: K
     // Not told where the line itself is: both are asked for with one question.
     const together = row.at === 'same' && !parent.at && placesOf(parent, rulebook).length > 0;
     const key = together ? parent.key : `${parent.key}>${row.part}/${row.did}/${i}`;
-    const at = row.at === 'same' && (parent.at || together) ? parent.at : row.at === 'same' ? answeredPlace(key, facts) : (row.at ?? answeredPlace(key, facts));
+    const at =
+      row.at === 'same' && (parent.at || together)
+        ? parent.at
+        : row.at === 'same'
+          ? answeredPlace(key, facts)
+          : (row.at ?? answeredPlace(key, facts));
     const line: KeyedLine = {
       part: row.part,
       did: row.did,
@@ -80,7 +112,13 @@ function inChain(line: Line, row: Implied): boolean {
 function spokenFor(line: KeyedLine, lines: readonly KeyedLine[]): boolean {
   if (line.flags.length === 0) return false;
   if (line.origin.kind === 'implied' && spokenFor(line.origin.parent as KeyedLine, lines)) return true;
-  return lines.some((other) => other.origin.kind === 'order' && other.part === line.part && reaches(other.did, line.did) && covers(other.at, line.at));
+  return lines.some(
+    (other) =>
+      other.origin.kind === 'order' &&
+      other.part === line.part &&
+      reaches(other.did, line.did) &&
+      covers(other.at, line.at),
+  );
 }
 
 function covers(wide: readonly string[] | undefined, narrow: readonly string[] | undefined): boolean {

@@ -21,7 +21,11 @@ export class Compiler {
   ) {}
 
   followUp(id: string, file: string, text: FollowUpFile): FollowUp {
-    const leaves = (text.leaves ?? [{ state: id }]).map((l, i) => ({ ...keep(l, 'later'), state: l.state, applies: this.applies(l, file, pointer('leaves', i)) }));
+    const leaves = (text.leaves ?? [{ state: id }]).map((l, i) => ({
+      ...keep(l, 'later'),
+      state: l.state,
+      applies: this.applies(l, file, pointer('leaves', i)),
+    }));
     const left = new Set(leaves.map((l) => l.state));
     return {
       id,
@@ -35,11 +39,17 @@ export class Compiler {
       triggers: [...this.triggers(text, file), ...doneBy(text)],
       needs: (text.needs ?? []).map((n, i) => this.need(n, file, pointer('needs', i))),
       leaves,
-      upsets: (text.upsets ?? []).map((u, i) => ({ state: u.state, ...keep(u, 'because'), applies: this.applies(u, file, pointer('upsets', i)) })),
+      upsets: (text.upsets ?? []).map((u, i) => ({
+        state: u.state,
+        ...keep(u, 'because'),
+        applies: this.applies(u, file, pointer('upsets', i)),
+      })),
       does: this.does(text.does, file, ''),
       after: (text.after ?? []).map((a, i) => ({ ...a, applies: this.applies(a, file, pointer('after', i)) })),
       covers: (text.covers ?? []).map((c, i) =>
-        typeof c === 'string' ? { step: c, applies: [] } : { step: c.step, applies: this.applies(c, file, pointer('covers', i)) },
+        typeof c === 'string'
+          ? { step: c, applies: [] }
+          : { step: c.step, applies: this.applies(c, file, pointer('covers', i)) },
       ),
       ways: text.ways.map((w, i) => this.way(text, w, file, pointer('ways', i), left)),
       repeatable: text.repeatable ?? false,
@@ -94,16 +104,33 @@ export class Compiler {
   }
 
   private need(text: NonNullable<FollowUpFile['needs']>[number], file: string, at: string): Need {
-    return { state: text.state, ...keep(text, 'within', 'because'), applies: this.applies(text, file, at), sources: text.sources ?? [] };
+    return {
+      state: text.state,
+      ...keep(text, 'within', 'because'),
+      applies: this.applies(text, file, at),
+      sources: text.sources ?? [],
+    };
   }
 
   private does(list: FollowUpFile['does'], file: string, at: string): StepWork[] {
-    return (list ?? []).map((d, i) => ({ part: d.part, did: d.did, ...keep(d, 'at'), applies: this.applies(d, file, `${at}${pointer('does', i)}`) }));
+    return (list ?? []).map((d, i) => ({
+      part: d.part,
+      did: d.did,
+      ...keep(d, 'at'),
+      applies: this.applies(d, file, `${at}${pointer('does', i)}`),
+    }));
   }
 
-  private way(text: FollowUpFile, way: FollowUpFile['ways'][number], file: string, at: string, left: ReadonlySet<string>): Way {
+  private way(
+    text: FollowUpFile,
+    way: FollowUpFile['ways'][number],
+    file: string,
+    at: string,
+    left: ReadonlySet<string>,
+  ): Way {
     const setup = { ...(way.drive ? this.setups.drive.setup : {}), ...way.setup };
-    const guards = text.phase === 'before' ? [] : this.guards.filter((g) => !left.has(g.state) && within(g.setup, setup));
+    const guards =
+      text.phase === 'before' ? [] : this.guards.filter((g) => !left.has(g.state) && within(g.setup, setup));
     return {
       id: way.id,
       text: way,
@@ -115,7 +142,11 @@ export class Compiler {
         ...(way.needs ?? []).map((n, i) => this.need(n, file, at + pointer('needs', i))),
         ...guards.map((g): Need => ({ state: g.state, applies: [], sources: [], guard: true })),
       ],
-      upsets: (way.upsets ?? []).map((u, i) => ({ state: u.state, ...keep(u, 'because'), applies: this.applies(u, file, at + pointer('upsets', i)) })),
+      upsets: (way.upsets ?? []).map((u, i) => ({
+        state: u.state,
+        ...keep(u, 'because'),
+        applies: this.applies(u, file, at + pointer('upsets', i)),
+      })),
       does: this.does(way.does, file, at),
       finish: way.finish ?? text.finish ?? 'shop',
     };
@@ -147,7 +178,18 @@ const OWN_LINE_RANK = 9;
 function doneBy(text: FollowUpFile): Trigger[] {
   const work = text['done-by'] ?? [];
   if (work.length === 0) return [];
-  return [{ index: -1, work, codes: [], applies: [], rank: OWN_LINE_RANK, level: 'required', because: 'it is on the repair order as a line of its own', sources: [] }];
+  return [
+    {
+      index: -1,
+      work,
+      codes: [],
+      applies: [],
+      rank: OWN_LINE_RANK,
+      level: 'required',
+      because: 'it is on the repair order as a line of its own',
+      sources: [],
+    },
+  ];
 }
 
 function within(part: Readonly<Record<string, string>>, whole: Readonly<Record<string, string>>): boolean {

@@ -63,7 +63,13 @@ export function range(condition: Condition, possible: (variable: string) => read
  * Checks a condition as written and compiles it. Faults come back in `faults` (pointer relative to `at`), and the
  * condition is then undefined. Source of the operators: JSON Logic, jsonlogic.com; ours is an allow-list of them.
  */
-export function compileCondition(text: unknown, domains: ReadonlyMap<string, Domain>, file: string, at: string, faults: Fault[]): Condition | undefined {
+export function compileCondition(
+  text: unknown,
+  domains: ReadonlyMap<string, Domain>,
+  file: string,
+  at: string,
+  faults: Fault[],
+): Condition | undefined {
   if (text === undefined || text === true) return ALWAYS;
   const check = new Check(domains, file, faults);
   check.node(text, at, 0);
@@ -73,7 +79,12 @@ export function compileCondition(text: unknown, domains: ReadonlyMap<string, Dom
   const cells = variables.map((v, i) => cut(domains.get(v) as Domain, constants[i] as Value[]));
   const rows = cells.reduce((product, c) => product * c.samples.length, 1);
   if (rows > MOST_ROWS) {
-    faults.push({ file, pointer: at, message: `truth table has ${rows} rows, over ${MOST_ROWS}`, hint: 'split the trigger, or name fewer traits in one condition' });
+    faults.push({
+      file,
+      pointer: at,
+      message: `truth table has ${rows} rows, over ${MOST_ROWS}`,
+      hint: 'split the trigger, or name fewer traits in one condition',
+    });
     return undefined;
   }
   return { text, variables, cells, constants, table: tabulate(text, variables, cells, rows) };
@@ -109,14 +120,27 @@ class Check {
   node(text: unknown, at: string, depth: number): void {
     if (typeof text === 'boolean') return;
     if (depth > MOST_DEPTH) return this.fault(at, `nested deeper than ${MOST_DEPTH} levels`);
-    if (++this.nodes > MOST_NODES) return this.nodes === MOST_NODES + 1 ? this.fault(at, `more than ${MOST_NODES} nodes in one condition`) : undefined;
+    if (++this.nodes > MOST_NODES)
+      return this.nodes === MOST_NODES + 1
+        ? this.fault(at, `more than ${MOST_NODES} nodes in one condition`)
+        : undefined;
     if (typeof text !== 'object' || text === null || Array.isArray(text)) {
-      return this.fault(at, 'is not a condition', text, 'write an operator such as {"==": [{"var": "a-trait"}, "a-value"]}');
+      return this.fault(
+        at,
+        'is not a condition',
+        text,
+        'write an operator such as {"==": [{"var": "a-trait"}, "a-value"]}',
+      );
     }
     const keys = Object.keys(text);
     const [operator] = keys;
     if (keys.length !== 1 || operator === undefined) {
-      return this.fault(at, `has ${keys.length} operators in one node`, keys, 'one operator a node; join them with "and"');
+      return this.fault(
+        at,
+        `has ${keys.length} operators in one node`,
+        keys,
+        'one operator a node; join them with "and"',
+      );
     }
     if (FORBIDDEN.includes(operator)) return this.fault(at, 'forbidden key', operator);
     const argument = (text as Record<string, unknown>)[operator];
@@ -125,12 +149,14 @@ class Check {
     if (operator === '!') return this.negation(argument, inside, depth);
     if (operator === 'in') return this.membership(argument, inside);
     if (COMPARISONS.includes(operator)) return this.comparison(operator, argument, inside);
-    if (operator === 'var') return this.fault(at, 'a trait alone is no condition', text, 'compare it with one of its values');
+    if (operator === 'var')
+      return this.fault(at, 'a trait alone is no condition', text, 'compare it with one of its values');
     this.fault(at, 'unknown operator', operator, `allowed: ${OPERATORS.join(' ')}`, nearestName(operator, OPERATORS));
   }
 
   private list(argument: unknown, at: string, depth: number): void {
-    if (!Array.isArray(argument) || argument.length === 0) return this.fault(at, 'wants a list of at least one condition', argument);
+    if (!Array.isArray(argument) || argument.length === 0)
+      return this.fault(at, 'wants a list of at least one condition', argument);
     argument.forEach((part, i) => this.node(part, at + pointer(i), depth + 1));
   }
 
@@ -149,7 +175,8 @@ class Check {
   }
 
   private comparison(operator: string, argument: unknown, at: string): void {
-    if (!Array.isArray(argument) || argument.length !== 2) return this.fault(at, 'wants [{"var": trait}, value]', argument);
+    if (!Array.isArray(argument) || argument.length !== 2)
+      return this.fault(at, 'wants [{"var": trait}, value]', argument);
     const swapped = !isVar(argument[0]) && isVar(argument[1]);
     const [left, right] = swapped ? [1, 0] : [0, 1];
     const trait = this.trait(argument[left], `${at}/${left}`);
@@ -181,7 +208,14 @@ class Check {
   private literal(trait: string, value: unknown, at: string): void {
     const domain = this.domains.get(trait) as Domain;
     const problem = outside(domain, value);
-    if (problem) return this.fault(at, `${problem} for trait \`${trait}\``, value, undefined, typeof value === 'string' && domain.kind === 'values' ? nearestName(value, domain.values) : undefined);
+    if (problem)
+      return this.fault(
+        at,
+        `${problem} for trait \`${trait}\``,
+        value,
+        undefined,
+        typeof value === 'string' && domain.kind === 'values' ? nearestName(value, domain.values) : undefined,
+      );
     this.constants.get(trait)?.add(value as Value);
   }
 
@@ -201,14 +235,23 @@ class Check {
 /** Why `value` cannot be of `domain`, or undefined if it can. */
 export function outside(domain: Domain, value: unknown): string | undefined {
   if (domain.kind === 'values') {
-    return typeof value === 'string' && domain.values.includes(value) ? undefined : `is not one of ${domain.values.join(', ')}`;
+    return typeof value === 'string' && domain.values.includes(value)
+      ? undefined
+      : `is not one of ${domain.values.join(', ')}`;
   }
-  if (domain.kind === 'open') return typeof value === 'string' && /^[a-z0-9-]+$/.test(value) ? undefined : 'is not a lower-case word';
+  if (domain.kind === 'open')
+    return typeof value === 'string' && /^[a-z0-9-]+$/.test(value) ? undefined : 'is not a lower-case word';
   if (typeof value !== 'number' || !Number.isFinite(value)) return 'is not a number';
   if (domain.integer && !Number.isInteger(value)) return 'is not a whole number';
   return value < domain.min || value > domain.max ? `is outside ${domain.min} to ${domain.max}` : undefined;
 }
 
 function isVar(text: unknown): text is { var: unknown } {
-  return typeof text === 'object' && text !== null && !Array.isArray(text) && Object.keys(text).length === 1 && Object.hasOwn(text, 'var');
+  return (
+    typeof text === 'object' &&
+    text !== null &&
+    !Array.isArray(text) &&
+    Object.keys(text).length === 1 &&
+    Object.hasOwn(text, 'var')
+  );
 }

@@ -4,7 +4,13 @@ export type Value = string | number;
 
 export type Domain =
   | { readonly kind: 'values'; readonly values: readonly string[] }
-  | { readonly kind: 'number'; readonly integer: boolean; readonly min: number; readonly max: number; readonly unit?: string }
+  | {
+      readonly kind: 'number';
+      readonly integer: boolean;
+      readonly min: number;
+      readonly max: number;
+      readonly unit?: string;
+    }
   | { readonly kind: 'open' };
 
 /** Stands for every word that no rule names. The leading blank keeps it apart from any id. */
@@ -31,7 +37,10 @@ export function cut(domain: Domain, constants: Iterable<Value>): Cells {
     const words = [...new Set([...constants].map(String))].sort();
     return named([...words, ANY_OTHER], words.length);
   }
-  return cutNumber(domain, [...new Set([...constants].map(Number))].sort((a, b) => a - b));
+  return cutNumber(
+    domain,
+    [...new Set([...constants].map(Number))].sort((a, b) => a - b),
+  );
 }
 
 function named(samples: readonly string[], fallback: number): Cells {

@@ -6,7 +6,17 @@ import { type Fault, pointer } from './fault.ts';
 import { near, parseJson, shaped } from './read.ts';
 import type { Call, FollowUp, Part, Rulebook, State } from './rulebook.ts';
 import { FollowUpFile } from './schema.ts';
-import { PartRow, PartsFile, SetupsFile, SourceRow, SourcesFile, StateRow, StatesFile, TraitRow, TraitsFile } from './tables.ts';
+import {
+  PartRow,
+  PartsFile,
+  SetupsFile,
+  SourceRow,
+  SourcesFile,
+  StateRow,
+  StatesFile,
+  TraitRow,
+  TraitsFile,
+} from './tables.ts';
 
 /** Path below rules/ (with /) to the file's text. */
 export type RuleFiles = ReadonlyMap<string, string>;
@@ -17,7 +27,16 @@ export interface Loaded {
   readonly faults: readonly Fault[];
 }
 
-const TABLES = ['traits.json', 'parts.json', 'states.json', 'setups.json', 'sources.json', 'makers.json', 'mandates.json', 'codes.json'];
+const TABLES = [
+  'traits.json',
+  'parts.json',
+  'states.json',
+  'setups.json',
+  'sources.json',
+  'makers.json',
+  'mandates.json',
+  'codes.json',
+];
 
 /**
  * Reads a rulebook and reports every fault at once: broken JSON, shape (Zod), forbidden keys, nesting, conditions.
@@ -31,11 +50,13 @@ export function loadRulebook(files: RuleFiles): Loaded {
     const value = parseJson(file, files.get(file) as string, faults);
     if (value !== undefined) parsed.set(file, value);
   }
-  const rows = <T>(file: string, whole: z.ZodType<Record<string, T>>, row: z.ZodType<T>) => tableRows(file, parsed.get(file), files.has(file), whole, row, faults);
+  const rows = <T>(file: string, whole: z.ZodType<Record<string, T>>, row: z.ZodType<T>) =>
+    tableRows(file, parsed.get(file), files.has(file), whole, row, faults);
   const traits = rows('traits.json', TraitsFile, TraitRow);
   const stateRows = rows('states.json', StatesFile, StateRow);
   const partRows = rows('parts.json', PartsFile, PartRow);
-  const setups = shaped('setups.json', parsed.get('setups.json'), files.has('setups.json'), SetupsFile, faults) ?? NO_SETUPS;
+  const setups =
+    shaped('setups.json', parsed.get('setups.json'), files.has('setups.json'), SetupsFile, faults) ?? NO_SETUPS;
   const domains = readDomains(traits, faults);
   const guards = [...stateRows].flatMap(([state, row]) => (row.guards ?? []).map((setup) => ({ state, setup })));
   const compiler = new Compiler(domains, setups, guards, faults);
@@ -44,12 +65,20 @@ export function loadRulebook(files: RuleFiles): Loaded {
   for (const [file, value] of parsed) {
     const path = file.split('/');
     if (path.length === 1) {
-      if (!TABLES.includes(file)) faults.push({ file, pointer: '', message: 'is no table of the rulebook', hint: 'follow-ups stand in a folder', ...near(file, TABLES) });
+      if (!TABLES.includes(file))
+        faults.push({
+          file,
+          pointer: '',
+          message: 'is no table of the rulebook',
+          hint: 'follow-ups stand in a folder',
+          ...near(file, TABLES),
+        });
       continue;
     }
     const id = (path.at(-1) as string).replace(/\.json$/, '');
     const twin = followUps.get(id);
-    if (twin) faults.push({ file, pointer: '', message: `file name \`${id}\` is taken`, hint: `${twin.file} has the same id` });
+    if (twin)
+      faults.push({ file, pointer: '', message: `file name \`${id}\` is taken`, hint: `${twin.file} has the same id` });
     const text = shaped(file, value, true, FollowUpFile, faults);
     if (text && !twin) followUps.set(id, compiler.followUp(id, file, text));
   }
@@ -76,7 +105,14 @@ export function loadRulebook(files: RuleFiles): Loaded {
 }
 
 /** A table row by row, so that one bad row does not hide the others' faults nor lose the sound ones. */
-function tableRows<T>(file: string, value: unknown, present: boolean, whole: z.ZodType<Record<string, T>>, row: z.ZodType<T>, faults: Fault[]): Map<string, T> {
+function tableRows<T>(
+  file: string,
+  value: unknown,
+  present: boolean,
+  whole: z.ZodType<Record<string, T>>,
+  row: z.ZodType<T>,
+  faults: Fault[],
+): Map<string, T> {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) {
     shaped(file, value, present, whole, faults);
     return new Map();
@@ -94,7 +130,8 @@ function readDomains(traits: ReadonlyMap<string, TraitRow>, faults: Fault[]): Ma
   const domains = new Map<string, Domain>(Object.entries(CAR_FACTS));
   for (const [id, row] of traits) {
     const at = { file: 'traits.json', pointer: pointer(id) };
-    if (!/^[a-z0-9-]+$/.test(id)) faults.push({ ...at, message: 'trait id wants lower-case letters, figures and hyphens only', value: id });
+    if (!/^[a-z0-9-]+$/.test(id))
+      faults.push({ ...at, message: 'trait id wants lower-case letters, figures and hyphens only', value: id });
     if (id in CAR_FACTS) faults.push({ ...at, message: 'is a fact of every car and no trait', value: id });
     const kinds = [row.values, row.number, row.open].filter((k) => k !== undefined);
     if (kinds.length !== 1) faults.push({ ...at, message: 'wants exactly one of values, number, open' });
@@ -107,11 +144,17 @@ function readDomains(traits: ReadonlyMap<string, TraitRow>, faults: Fault[]): Ma
   return domains;
 }
 
-function indexCalls(followUps: ReadonlyMap<string, FollowUp>, key: (call: Call) => string | undefined): Map<string, Call[]> {
+function indexCalls(
+  followUps: ReadonlyMap<string, FollowUp>,
+  key: (call: Call) => string | undefined,
+): Map<string, Call[]> {
   const index = new Map<string, Call[]>();
   for (const followUp of followUps.values()) {
     for (const trigger of followUp.triggers) {
-      const calls: Call[] = [...trigger.work.map((match) => ({ followUp, trigger, match })), ...trigger.codes.map((code) => ({ followUp, trigger, code }))];
+      const calls: Call[] = [
+        ...trigger.work.map((match) => ({ followUp, trigger, match })),
+        ...trigger.codes.map((code) => ({ followUp, trigger, code })),
+      ];
       for (const call of calls) {
         const name = key(call);
         if (name !== undefined) index.set(name, [...(index.get(name) ?? []), call]);
@@ -121,11 +164,17 @@ function indexCalls(followUps: ReadonlyMap<string, FollowUp>, key: (call: Call) 
   return index;
 }
 
-function indexStates(rows: ReadonlyMap<string, StateRow>, followUps: ReadonlyMap<string, FollowUp>): Map<string, State> {
+function indexStates(
+  rows: ReadonlyMap<string, StateRow>,
+  followUps: ReadonlyMap<string, FollowUp>,
+): Map<string, State> {
   const all = [...followUps.values()];
   const needs = (f: FollowUp) => [...f.needs, ...f.ways.flatMap((w) => w.needs)];
   const upsets = (f: FollowUp) => [...f.upsets, ...f.ways.flatMap((w) => w.upsets)];
-  const ids = new Set([...rows.keys(), ...all.flatMap((f) => [...f.leaves, ...needs(f), ...upsets(f)].map((s) => s.state))]);
+  const ids = new Set([
+    ...rows.keys(),
+    ...all.flatMap((f) => [...f.leaves, ...needs(f), ...upsets(f)].map((s) => s.state)),
+  ]);
   return new Map(
     [...ids].sort().map((id): [string, State] => {
       const row = rows.get(id);

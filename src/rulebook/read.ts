@@ -12,7 +12,12 @@ export function parseJson(file: string, text: string, faults: Fault[]): unknown 
     value = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch {
     const place = placeOfFault(text.replace(/^\uFEFF/, ''));
-    faults.push({ file, pointer: '', message: `is not JSON from line ${place?.line}, column ${place?.column} on`, hint: `wants ${place?.wanted}` });
+    faults.push({
+      file,
+      pointer: '',
+      message: `is not JSON from line ${place?.line}, column ${place?.column} on`,
+      hint: `wants ${place?.wanted}`,
+    });
     return undefined;
   }
   const before = faults.length;
@@ -33,7 +38,14 @@ export function parseJson(file: string, text: string, faults: Fault[]): unknown 
 }
 
 /** Checks against a Zod shape; each issue becomes one fault with the value and, for a misspelt key or word, the nearest one. */
-export function shaped<T>(file: string, value: unknown, present: boolean, shape: z.ZodType<T>, faults: Fault[], at = ''): T | undefined {
+export function shaped<T>(
+  file: string,
+  value: unknown,
+  present: boolean,
+  shape: z.ZodType<T>,
+  faults: Fault[],
+  at = '',
+): T | undefined {
   if (value === undefined) {
     if (!present) faults.push({ file, pointer: at, message: 'is missing' });
     return undefined;
@@ -62,15 +74,38 @@ function issueFaults(file: string, at: string, whole: unknown, issue: z.core.$Zo
   const where = at + pointer(...issue.path);
   if (issue.code === 'unrecognized_keys') {
     const known = knownKeys(shape);
-    return issue.keys.map((key) => ({ file, pointer: where + pointer(key), message: 'unknown key', value: key, ...(known.has(key) ? { hint: 'it belongs elsewhere' } : near(key, known)) }));
+    return issue.keys.map((key) => ({
+      file,
+      pointer: where + pointer(key),
+      message: 'unknown key',
+      value: key,
+      ...(known.has(key) ? { hint: 'it belongs elsewhere' } : near(key, known)),
+    }));
   }
   if (issue.code === 'invalid_value') {
     const values = issue.values.map(String);
     const hint = `one of ${values.join(', ')}`;
-    return [{ file, pointer: where, message: value === undefined ? 'is missing' : 'is not allowed here', ...(value === undefined ? {} : { value }), hint, ...(typeof value === 'string' ? near(value, values) : {}) }];
+    return [
+      {
+        file,
+        pointer: where,
+        message: value === undefined ? 'is missing' : 'is not allowed here',
+        ...(value === undefined ? {} : { value }),
+        hint,
+        ...(typeof value === 'string' ? near(value, values) : {}),
+      },
+    ];
   }
-  if (value === undefined && issue.code === 'invalid_type') return [{ file, pointer: where, message: 'is missing', hint: `wants ${issue.expected}` }];
-  return [{ file, pointer: where, message: issue.message.replace(/^Invalid input: /, '').replace(/^[A-Z]/, (c) => c.toLowerCase()), value }];
+  if (value === undefined && issue.code === 'invalid_type')
+    return [{ file, pointer: where, message: 'is missing', hint: `wants ${issue.expected}` }];
+  return [
+    {
+      file,
+      pointer: where,
+      message: issue.message.replace(/^Invalid input: /, '').replace(/^[A-Z]/, (c) => c.toLowerCase()),
+      value,
+    },
+  ];
 }
 
 /** Every key that the shape knows at any depth: good enough to find what a misspelt one meant. */
@@ -90,4 +125,3 @@ export function near(word: string, known: Iterable<string>): { nearest?: string 
   const nearest = nearestName(word, known);
   return nearest === undefined ? {} : { nearest };
 }
-

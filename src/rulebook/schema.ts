@@ -23,9 +23,7 @@ export const DIDS = [
   'programmed',
   'power-lost',
 ] as const;
-export const Did = z
-  .enum(DIDS)
-  .describe('what was done; replaced implies refitted, refitted implies unplugged');
+export const Did = z.enum(DIDS).describe('what was done; replaced implies refitted, refitted implies unplugged');
 export type Did = z.infer<typeof Did>;
 
 export const LEVELS = ['required', 'recommended', 'not-needed'] as const;
@@ -74,7 +72,11 @@ const applies = { if: ConditionText.optional(), scope: Scope.optional() };
 
 /** A length of time; several units add up. */
 export const Duration = z
-  .strictObject({ seconds: z.number().min(0).optional(), minutes: Minutes.optional(), hours: z.number().min(0).optional() })
+  .strictObject({
+    seconds: z.number().min(0).optional(),
+    minutes: Minutes.optional(),
+    hours: z.number().min(0).optional(),
+  })
   .refine((d) => d.seconds !== undefined || d.minutes !== undefined || d.hours !== undefined, {
     error: 'is empty; give seconds, minutes or hours',
   });
@@ -116,7 +118,12 @@ export const Leave = z.strictObject({
   later: Duration.optional().describe('minimum lag: the state holds only this long after the step'),
 });
 
-export const Upset = z.strictObject({ state: Id, ...applies, because: Text.optional(), sources: SourceRefs.optional() });
+export const Upset = z.strictObject({
+  state: Id,
+  ...applies,
+  because: Text.optional(),
+  sources: SourceRefs.optional(),
+});
 
 export const After = z.strictObject({ step: Id, ...applies, because: Text, sources: SourceRefs });
 
@@ -188,7 +195,12 @@ export const Way = z.strictObject({
   entry: z.array(Reading).optional(),
   outline: z.array(Text).optional(),
   closing: z
-    .strictObject({ ...Object.fromEntries(['ignition', 'place', 'heat', 'supply', 'wheels'].map((d) => [d, Id.optional()])), wait: Duration.optional(), text: Text.optional(), sources: SourceRefs.optional() })
+    .strictObject({
+      ...Object.fromEntries(['ignition', 'place', 'heat', 'supply', 'wheels'].map((d) => [d, Id.optional()])),
+      wait: Duration.optional(),
+      text: Text.optional(),
+      sources: SourceRefs.optional(),
+    })
     .optional()
     .describe('what ends the step: the set-up to leave and the wait in it'),
   proof: z.array(Reading).optional(),

@@ -12,12 +12,14 @@ export const TraitRow = z.strictObject({
   question: Text.describe('in trade words, as asked on the floor'),
   'how-to-tell': Text.describe('by looking: the switch, the lamp, the label, the plug'),
   safety: z.boolean().optional(),
-  values: z
-    .record(Id, Text)
-    .optional()
-    .describe('every possible value and its wording; "none" = the car has it not'),
+  values: z.record(Id, Text).optional().describe('every possible value and its wording; "none" = the car has it not'),
   number: z
-    .strictObject({ integer: z.boolean().optional(), min: z.number().optional(), max: z.number().optional(), unit: Text.optional() })
+    .strictObject({
+      integer: z.boolean().optional(),
+      min: z.number().optional(),
+      max: z.number().optional(),
+      unit: Text.optional(),
+    })
     .optional(),
   open: z.boolean().optional().describe('true: any word; only the values that rules name are told apart'),
   sources: z.array(Text).optional(),
@@ -28,7 +30,10 @@ export const Implied = z.strictObject({
   when: Did,
   part: Id,
   did: Did,
-  at: z.union([z.literal('same'), z.array(Id).min(1)]).optional().describe('"same": where the line itself is'),
+  at: z
+    .union([z.literal('same'), z.array(Id).min(1)])
+    .optional()
+    .describe('"same": where the line itself is'),
   if: ConditionText.optional(),
   scope: Scope.optional(),
   maybe: z.boolean().optional().describe('true: asked, not taken as done'),
@@ -59,7 +64,10 @@ export const StatesFile = table(StateRow);
 export const DimensionRow = z.strictObject({
   title: Text,
   start: Id.describe('value a car has when it comes off the work'),
-  values: z.record(Id, z.strictObject({ title: Text, to: Text.optional().describe('divider wording when the car is brought to it') })),
+  values: z.record(
+    Id,
+    z.strictObject({ title: Text, to: Text.optional().describe('divider wording when the car is brought to it') }),
+  ),
   minutes: z.record(Id, z.record(Id, z.number().min(0))).describe('from, then to, in minutes'),
   otherwise: z.number().min(0).describe('minutes for a pair not listed'),
 });
@@ -67,7 +75,9 @@ export const SetupsFile = z.strictObject({
   ...SchemaLine,
   dimensions: z.record(Id, DimensionRow),
   forbidden: z.array(Setup),
-  tools: z.record(Id, z.strictObject({ title: Text, short: Text.optional() })).describe('what a way is done with; "none" = nothing'),
+  tools: z
+    .record(Id, z.strictObject({ title: Text, short: Text.optional() }))
+    .describe('what a way is done with; "none" = nothing'),
   drive: z.strictObject({ setup: Setup, becomes: Setup }).describe('what every drive asks for and leaves'),
 });
 
