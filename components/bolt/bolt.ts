@@ -50,8 +50,7 @@ const SIX = '37,24 30.5,35.26 17.5,35.26 11,24 17.5,12.74 30.5,12.74';
 const head = svg`<polygon points=${SIX} fill="none" stroke="currentColor" stroke-width="3.4" stroke-linejoin="round" />`;
 const full = svg`<polygon points=${SIX} fill="currentColor" stroke="currentColor" stroke-width="3.4" stroke-linejoin="round" />`;
 const dashed = svg`<polygon points=${SIX} fill="none" stroke="currentColor" stroke-width="3.4" stroke-dasharray="4.6 2.9" />`;
-const line = (d: string, width: number) =>
-  svg`<path d=${d} fill="none" stroke="currentColor" stroke-width=${width} />`;
+const line = (d: string, width: number) => svg`<path d=${d} fill="none" stroke="currentColor" stroke-width=${width} />`;
 const painted = svg`<path d="M16 28.6L34.6 17.9" stroke="var(--ground, var(--paper))" stroke-width="4.4" />`;
 
 const HEADS: Readonly<Record<Stage, TemplateResult<2>>> = {

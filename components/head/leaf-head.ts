@@ -50,12 +50,14 @@ export class LeafHead extends LitElement {
       ${this.ro ? html`<div class="ro"><span class="unseen">Repair order </span>${this.ro}</div>` : nothing}
       <div class="car"><h1>${this.name}${this.leaf ? `, ${this.leaf}` : ''}</h1>${this.car}</div>
       <div class="far"><slot></slot></div>
-      ${this.back || this.on
-        ? html`<nav aria-label="Leaves">
+      ${
+        this.back || this.on
+          ? html`<nav aria-label="Leaves">
             ${this.back ? html`<a class="key" href=${this.back.href}><span aria-hidden="true">‹</span>${this.back.text}</a>` : nothing}
             ${this.on ? html`<a class="key" href=${this.on.href}>${this.on.text}<span aria-hidden="true">›</span></a>` : nothing}
           </nav>`
-        : nothing}
+          : nothing
+      }
     </header>`;
   }
 }

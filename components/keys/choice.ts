@@ -6,7 +6,12 @@ export interface Option {
 }
 
 /** A row of keys of which those in `picked` are in. Needs the `key` styles. */
-export function choice(label: string, options: readonly Option[], picked: readonly string[], pick: (value: string) => void): TemplateResult {
+export function choice(
+  label: string,
+  options: readonly Option[],
+  picked: readonly string[],
+  pick: (value: string) => void,
+): TemplateResult {
   return html`<div class="keys" role="group" aria-label=${label}>
     ${options.map(
       ({ value, text }) =>

@@ -26,7 +26,7 @@ export const paper = css`
     ol { counter-reset: o; }
     li { counter-increment: o; padding-left: 5mm; position: relative; }
     li::before { content: counter(o); position: absolute; left: 0; font-family: var(--pen); font-weight: 700; }
-    .caution { border-left: 2.2mm solid #000; padding-left: 2mm; margin-top: 1mm; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
+    .caution { border-left: 2.2mm solid #000; padding-left: 2mm; margin-top: 1mm; }
     .blank { display: grid; grid-template-columns: minmax(0, 1fr) 24mm; gap: 2mm; align-items: end; padding-bottom: 1mm; line-height: 1.15; }
     .blank small { font-size: 8.5pt; }
     .box { border: 1pt solid #000; height: 7.5mm; text-align: right; padding: 2.6mm 1mm 0 0; font-size: 9pt; }

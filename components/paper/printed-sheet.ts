@@ -102,9 +102,13 @@ export class PrintedSheet extends LitElement {
     const way = followUp?.ways.find(({ id }) => id === step.way);
     const car = { known: this.known, domains: this.rulebook.domains };
     const values = [
-      ...step.confirms.map(({ text }): Blank => ({ label: text, unit: '', limits: [], choices: [] })),
+      ...step.confirms.map(({ text }): Blank => ({ label: capital(text), unit: '', limits: [], choices: [] })),
       ...(step.minutes.ask ? [{ label: capital(step.minutes.ask), unit: 'min', limits: [], choices: [] }] : []),
-      ...blanks([...(way?.text.entry ?? []), ...(way?.text.proof ?? []), ...(followUp?.text.proof ?? [])], car, this.rulebook.makers),
+      ...blanks(
+        [...(way?.text.entry ?? []), ...(way?.text.proof ?? []), ...(followUp?.text.proof ?? [])],
+        car,
+        this.rulebook.makers,
+      ),
     ];
     const boxes = step.boxes.length > 0 ? step.boxes.map((box) => capital(placeText(box))) : [''];
     const cautions = [...(way?.text.cautions ?? []), ...(followUp?.text.cautions ?? [])];
@@ -113,7 +117,7 @@ export class PrintedSheet extends LitElement {
       <div>
         <h3>${this.numbers.get(step.id)}&ensp;${step.title} ${step.safety ? html`<lb-plate flat></lb-plate>` : nothing}${step.level === 'recommended' ? html`<small>recommended</small>` : nothing}</h3>
         <p class="why">${reasons(step.because, 2)}${this.waits(step)}</p>
-        <ol>${(way?.text.outline ?? []).map((line) => html`<li>${line}</li>`)}</ol>
+        <ol>${(way?.text.outline ?? []).map((line) => html`<li>${capital(line)}</li>`)}</ol>
         ${cautions.map((text) => html`<p class="caution"><b>Caution.</b> ${sentence(text)}</p>`)}
       </div>
       <div class="blanks">
@@ -124,7 +128,10 @@ export class PrintedSheet extends LitElement {
   }
 
   private waits(step: Step): string {
-    const numbers = [...new Set(step.waitsFor)].map((id) => this.numbers.get(id)).filter((number) => number !== undefined).sort((a, b) => a - b);
+    const numbers = [...new Set(step.waitsFor)]
+      .map((id) => this.numbers.get(id))
+      .filter((number) => number !== undefined)
+      .sort((a, b) => a - b);
     return numbers.length > 0 ? ` Waits for ${numbers.join(', ')}.` : '';
   }
 

@@ -74,15 +74,15 @@ export class PartSearch extends LitElement {
     return html`<button type="button" class="key hit" @click=${() => this.dispatchEvent(new Taken(id))}>${title}${note ? html`<small>${note}</small>` : ''}</button>`;
   }
 
-  private seek(): void {
+  private readonly seek = (): void => {
     this.dispatchEvent(new Sought(this.field?.value ?? ''));
-  }
+  };
 
-  private takeFirst(event: Event): void {
+  private readonly takeFirst = (event: Event): void => {
     event.preventDefault();
     const first = this.hits[0];
     if (first && !this.readonly) this.dispatchEvent(new Taken(first.id));
-  }
+  };
 }
 
 declare global {

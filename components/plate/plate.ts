@@ -11,7 +11,7 @@ export class Plate extends LitElement {
     :host { display: inline-block; }
     span {
       display: block; background: var(--ink); color: var(--paper); font: 800 1rem / 30px var(--print); letter-spacing: 0.02em;
-      height: 30px; padding: 0 15px 0 8px; white-space: nowrap; -webkit-print-color-adjust: exact; print-color-adjust: exact;
+      height: 30px; padding: 0 15px 0 8px; white-space: nowrap;
       clip-path: polygon(0 0, calc(100% - 11px) 0, 100% 50%, calc(100% - 11px) 100%, 0 100%);
     }
     @media (max-width: 560px) {

@@ -5,18 +5,8 @@ import { choice, type Option } from '../keys/choice.ts';
 import '../plate/plate.ts';
 import { blank, key, sheet } from '../sheet/sheet.styles.ts';
 import { capital, sentence } from '../sheet/time.ts';
+import { Answered } from './answered.ts';
 import { drawing, hasDrawing } from './drawings.ts';
-
-/** A question was answered; `null` = looked and can't tell, `undefined` = the answer is taken back. */
-export class Answered extends Event {
-  static readonly type = 'lb-answered';
-  constructor(
-    readonly question: string,
-    readonly value: string | null | undefined,
-  ) {
-    super(Answered.type, { bubbles: true, composed: true });
-  }
-}
 
 /**
  * One question about the car: how to tell, and the answers as keys. An answered one stays and can be corrected.
@@ -34,7 +24,7 @@ export class QuestionCard extends LitElement {
       .q.drawn { grid-template-columns: 200px minmax(0, 1fr); }
       figure { padding-top: 10px; }
       svg { width: 200px; height: 132px; }
-      h2 { font-size: var(--t-step); letter-spacing: -0.015em; line-height: 1.12; text-wrap: balance; }
+      h2 { font-size: var(--t-step); letter-spacing: -0.015em; line-height: 1.12; }
       p { line-height: 1.24; margin: 4px 0 9px; }
       lb-plate { margin-bottom: 5px; }
       .key { padding: 4px 12px; }
@@ -81,7 +71,9 @@ export class QuestionCard extends LitElement {
 
   private options(): Option[] {
     if (this.more.length > 0) return [{ value: CANNOT_TELL, text: "Looked, can't tell" }];
-    const given = this.question.answers.filter(({ value }) => value !== CANNOT_TELL).map(({ value, text }) => ({ value, text: capital(text) }));
+    const given = this.question.answers
+      .filter(({ value }) => value !== CANNOT_TELL)
+      .map(({ value, text }) => ({ value, text: capital(text) }));
     return [...given, { value: CANNOT_TELL, text: "Looked, can't tell" }];
   }
 
@@ -116,11 +108,11 @@ export class QuestionCard extends LitElement {
     </form>`;
   }
 
-  private write(event: Event): void {
+  private readonly write = (event: Event): void => {
     event.preventDefault();
     const value = this.field?.value.trim();
     if (value) this.dispatchEvent(new Answered(this.question.id, value));
-  }
+  };
 }
 
 const CANNOT_TELL = 'cannot-tell';

@@ -11,7 +11,7 @@ export const row = css`
   .m { grid-column: 1; justify-self: end; padding-top: 15px; z-index: 1; }
   .k { grid-column: 2; justify-self: center; padding-top: 6px; z-index: 1; }
   .t { grid-column: 3; display: block; padding: 9px 12px 9px 6px; min-width: 0; min-height: var(--row); color: inherit; font-weight: 400; text-decoration: none; }
-  .name { font-size: var(--t-step); font-weight: 700; line-height: 1.15; letter-spacing: -0.012em; text-wrap: balance; }
+  .name { font-size: var(--t-step); font-weight: 700; line-height: 1.15; letter-spacing: -0.012em; }
   .say { line-height: 1.25; margin-top: 2px; }
   .say b { font-weight: 750; }
   @media (max-width: 560px) {

@@ -1,7 +1,6 @@
 import { css } from 'lit';
 
 export const openStep = css`
-  :host { container-type: inline-size; }
   article { border: 4px solid var(--ink); background: var(--paper); position: relative; }
   .top { display: flex; flex-wrap: wrap; gap: 4px 10px; align-items: center; padding: 4px 14px 4px 8px; background: var(--paint); color: var(--on-paint); border-bottom: 4px solid var(--ink); --ink: #12161a; --paper: #ffd21f; border-color: #12161a; }
   .top lb-bolt { width: 52px; height: 52px; }
@@ -9,9 +8,10 @@ export const openStep = css`
   .top .state { text-align: right; line-height: 1.2; font-weight: 650; }
   .why { padding: 8px 14px; border-bottom: 2px solid var(--ink); line-height: 1.3; }
   .why p + p { margin-top: 4px; }
-  .columns { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 320px); }
-  .columns > div { padding: 10px 14px 14px; }
-  .columns > div + div { border-left: 2px solid var(--ink); }
+  /* the lines between are the ground showing through, whichever way the two lie */
+  .columns { display: flex; flex-wrap: wrap; gap: 2px; background: var(--ink); }
+  .columns > div { flex: 3 1 400px; min-width: 0; padding: 10px 14px 14px; background: var(--paper); }
+  .columns > div + div { flex: 2 1 290px; }
   section + section { margin-top: 12px; }
   .waits { display: flex; align-items: center; gap: 8px; line-height: 1.2; padding: 2px 0; }
   .waits lb-bolt { width: 34px; height: 34px; flex: none; }
@@ -25,6 +25,9 @@ export const openStep = css`
   .blank { display: grid; grid-template-columns: minmax(0, 1fr) auto; align-items: end; gap: 2px 10px; min-height: 50px; padding: 5px 0; border-bottom: 2px solid var(--ink); line-height: 1.18; }
   .blank .unit { font: 600 1.25rem/1 var(--pen); white-space: nowrap; }
   .blank .limit { font-size: var(--t-fine); color: var(--ink-2); display: block; }
+  .asked { padding: 6px 0 12px; border-bottom: 2px solid var(--ink); }
+  .asked p, .asked label { line-height: 1.2; margin-bottom: 8px; }
+  .asked input { margin-top: 6px; }
   .plain li { padding: 2px 0 2px 16px; position: relative; line-height: 1.26; }
   .plain li::before { content: ''; position: absolute; left: 0; top: 0.55em; width: 8px; height: 8px; background: var(--ink); }
   details { margin-top: 10px; }
@@ -35,6 +38,5 @@ export const openStep = css`
   .tree ul { padding-left: 18px; border-left: 2px solid var(--ink); }
   .tree li { padding: 2px 0; line-height: 1.26; }
   footer { border-top: 2px solid var(--ink); padding: 10px 14px; }
-  @container (max-width: 700px) { .columns { grid-template-columns: minmax(0, 1fr); } .columns > div + div { border-left: 0; border-top: 2px solid var(--ink); } }
   @media (max-width: 560px) { .top h2 { font-size: 1.5rem; flex: 1 1 180px; } .top .state { text-align: left; flex-basis: 100%; padding-left: 8px; } }
 `;

@@ -1,12 +1,14 @@
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import type { CauseNode, Step } from '../../src/checklist.ts';
+import type { Step } from '../../src/checklist.ts';
 import type { FollowUp, Rulebook, Way } from '../../src/rulebook/rulebook.ts';
 import '../bolt/bolt.ts';
 import '../plate/plate.ts';
-import { key, sheet } from '../sheet/sheet.styles.ts';
+import { blank, key, sheet } from '../sheet/sheet.styles.ts';
 import { capital, minutesText, placeText, sentence } from '../sheet/time.ts';
+import { blankList, causeTree, hasDepth } from './lists.ts';
 import { openStep } from './open-step.styles.ts';
+import { confirm, waitAsked } from './asked.ts';
 import { type Blank, blanks } from './readings.ts';
 import { reasons } from './reasons.ts';
 import { sources } from './sources.ts';
@@ -21,12 +23,21 @@ export interface Neighbour {
   readonly because: string;
 }
 
-const SETS_IN = { 'at-once': 'at once', 'same-day': 'the same day', days: 'within days', weeks: 'within weeks', months: 'within months' } as const;
+const SETS_IN = {
+  'at-once': 'at once',
+  'same-day': 'the same day',
+  days: 'within days',
+  weeks: 'within weeks',
+  months: 'within months',
+} as const;
 
-/** The step under the hand, in full. The slot `acts` holds what can be done with it. */
+/**
+ * The step under the hand, in full. The slot `acts` holds what can be done with it.
+ * @fires lb-answered
+ */
 @customElement('lb-open-step')
 export class OpenStep extends LitElement {
-  static override styles = [sheet, key, openStep];
+  static override styles = [sheet, key, blank, openStep];
 
   @property({ attribute: false }) step!: Step;
   @property({ attribute: false }) followUp!: FollowUp;
@@ -34,6 +45,8 @@ export class OpenStep extends LitElement {
   @property({ attribute: false }) car!: Car;
   @property({ type: Number }) number = 0;
   @property({ attribute: false }) waitsFor: readonly Neighbour[] = [];
+  /** Minutes of waiting that somebody read off. */
+  @property({ attribute: false }) waitRead: number | undefined;
   /** Questions that decide between ways. */
   @property({ attribute: false }) wayOpen: readonly { readonly text: string; readonly href: string }[] = [];
   @property({ attribute: false }) holdsUp: readonly Neighbour[] = [];
@@ -64,17 +77,23 @@ export class OpenStep extends LitElement {
 
   private time(): string {
     const { hands, wait, ask } = this.step.minutes;
-    const parts = [hands > 0 ? `about ${minutesText(hands)}` : '', wait > 0 ? `${ask ? 'at least ' : ''}${minutesText(wait)} waiting` : ''];
+    const parts = [
+      hands > 0 ? `about ${minutesText(hands)}` : '',
+      wait > 0 ? `${ask ? 'at least ' : ''}${minutesText(wait)} waiting` : '',
+    ];
     return capital(parts.filter(Boolean).join(', ')) || 'No time of its own';
   }
 
   private why(): TemplateResult {
     const skipped = speaking(this.followUp.text.skipped, this.car);
-    const harm = skipped.map(({ notice, silent, 'sets-in': when }) => `${sentence(notice).slice(0, -1)}, ${SETS_IN[when]}${silent ? ', and nothing lights up' : ''}.`);
+    const harm = skipped.map(
+      ({ notice, silent, 'sets-in': when }) =>
+        `${sentence(notice).slice(0, -1)}, ${SETS_IN[when]}${silent ? ', and nothing lights up' : ''}.`,
+    );
     return html`<div class="why">
       <p><b class="label">Why it is here:</b> ${reasons(this.step.because, 3)}</p>
       ${harm.length > 0 ? html`<p><b class="label">If skipped:</b> ${harm.join(' ')}</p>` : nothing}
-      ${hasDepth(this.step.causes) || this.step.because.length > 1 ? html`<details class="tree screen"><summary>All reasons, as a chain</summary>${tree(this.step.causes)}</details>` : nothing}
+      ${hasDepth(this.step.causes) || this.step.because.length > 1 ? html`<details class="tree screen"><summary>All reasons, as a chain</summary>${causeTree(this.step.causes)}</details>` : nothing}
     </div>`;
   }
 
@@ -100,22 +119,38 @@ export class OpenStep extends LitElement {
     return html`<section>
       <h3>How${this.wayTitle(way)}</h3>
       ${this.wayOpen.length > 0 ? html`<p>The longest way is planned until it is known: ${this.wayOpen.map((question) => html`<a href=${question.href}>${question.text}</a> `)}</p>` : nothing}
-      <ol class="outline">${lines.map((line) => html`<li>${line}</li>`)}${end ? html`<li>${end}</li>` : nothing}</ol>
+      <ol class="outline">${lines.map((line) => html`<li>${capital(line)}</li>`)}${end ? html`<li>${end}</li>` : nothing}</ol>
     </section>`;
   }
 
   private wayTitle(way: Way | undefined): string {
     const name = way?.text.title ?? (this.followUp.ways.length > 1 ? placeText(this.step.way) : '');
     const tool = this.rulebook.setups.tools[this.step.tool];
-    const words = [name.charAt(0).toLowerCase() + name.slice(1), tool && this.step.tool !== 'none' ? `with ${tool.short ?? tool.title}` : ''].filter(Boolean).join(', ');
+    const words = [
+      name.charAt(0).toLowerCase() + name.slice(1),
+      tool && this.step.tool !== 'none' ? `with ${tool.short ?? tool.title}` : '',
+    ]
+      .filter(Boolean)
+      .join(', ');
     return words ? `: ${words}` : '';
   }
 
   private closing(closing: NonNullable<Way['text']['closing']>): string {
     const { wait, text, sources: _sources, ...setup } = closing;
-    const states = Object.entries(setup).map(([dimension, value]) => `${dimension} ${this.rulebook.setups.dimensions[dimension]?.values[String(value)]?.title ?? String(value)}`);
-    const length = wait ? [wait.hours && `${wait.hours} h`, wait.minutes && `${wait.minutes} min`, wait.seconds && `${wait.seconds} s`].filter(Boolean).join(' ') : '';
-    return sentence([text, states.length > 0 ? `At the end: ${states.join(', ')}` : '', length ? `wait ${length}` : ''].filter(Boolean).join('; '));
+    const states = Object.entries(setup).map(
+      ([dimension, value]) =>
+        `${dimension} ${this.rulebook.setups.dimensions[dimension]?.values[String(value)]?.title ?? String(value)}`,
+    );
+    const length = wait
+      ? [wait.hours && `${wait.hours} h`, wait.minutes && `${wait.minutes} min`, wait.seconds && `${wait.seconds} s`]
+          .filter(Boolean)
+          .join(' ')
+      : '';
+    return sentence(
+      [text, states.length > 0 ? `At the end: ${states.join(', ')}` : '', length ? `wait ${length}` : '']
+        .filter(Boolean)
+        .join('; '),
+    );
   }
 
   private cautions(way: Way | undefined): TemplateResult | typeof nothing {
@@ -127,7 +162,9 @@ export class OpenStep extends LitElement {
   private proofWords(way: Way | undefined): TemplateResult | typeof nothing {
     const proof = this.proof(way);
     if (proof.length === 0) return nothing;
-    const words = proof.map(({ label, choices, limits }) => [label, choices[0] ?? limits.join('; ')].filter(Boolean).join(': '));
+    const words = proof.map(({ label, choices, limits }) =>
+      [label, choices[0] ?? limits.join('; ')].filter(Boolean).join(': '),
+    );
     return html`<section><h3>It took, if</h3><ul class="plain">${words.map((word) => html`<li>${word}</li>`)}</ul></section>`;
   }
 
@@ -153,37 +190,19 @@ export class OpenStep extends LitElement {
 
   private values(way: Way | undefined): TemplateResult {
     const entry = blanks(way?.text.entry, this.car, this.rulebook.makers);
-    const asked = this.step.confirms.map(({ text }): Blank => ({ label: text, unit: '', limits: [], choices: [] }));
-    const ask = this.step.minutes.ask;
-    const wait: Blank[] = ask ? [{ label: capital(ask), unit: 'min', limits: [], choices: [] }] : [];
-    const boxes = this.step.boxes.map((box): Blank => ({ label: capital(placeText(box)), unit: '', limits: [], choices: [] }));
-    return html`${group('Before it starts', [...asked, ...entry, ...wait])} ${group('To write down', this.proof(way))}
-    ${group('One for each', boxes)}
-    ${entry.length + asked.length + wait.length + boxes.length + this.proof(way).length === 0 ? html`<p class="soft">No value is asked.</p>` : nothing}`;
+    const wait = way?.text.minutes?.wait;
+    const asked = [
+      ...this.step.confirms.map((one) => confirm(one, this)),
+      ...(typeof wait === 'object' ? [waitAsked(wait.ask, `wait:${this.followUp.id}`, this.waitRead, this)] : []),
+    ];
+    const boxes = this.step.boxes.map(
+      (box): Blank => ({ label: capital(placeText(box)), unit: '', limits: [], choices: [] }),
+    );
+    return html`${asked.length > 0 ? html`<section><h3>Answer first</h3>${asked}</section>` : nothing}
+    ${blankList('Before it starts', entry)} ${blankList('To write down', this.proof(way))}
+    ${blankList('One for each', boxes)}
+    ${entry.length + asked.length + boxes.length + this.proof(way).length === 0 ? html`<p class="soft">No value is asked.</p>` : nothing}`;
   }
-}
-
-function group(title: string, list: readonly Blank[]): TemplateResult | typeof nothing {
-  if (list.length === 0) return nothing;
-  return html`<section>
-    <h3>${title}</h3>
-    <ul>
-      ${list.map(
-        ({ label, unit, limits, choices }) => html`<li class="blank">
-          <span>${label}${[...limits, ...(choices.length > 0 ? [choices.join(' / ')] : [])].map((limit) => html`<span class="limit">${limit}</span>`)}</span>
-          <span class="unit">${unit === 'deg' ? '°' : unit}</span>
-        </li>`,
-      )}
-    </ul>
-  </section>`;
-}
-
-function hasDepth(causes: readonly CauseNode[]): boolean {
-  return causes.some((cause) => cause.causes.length > 0);
-}
-
-function tree(causes: readonly CauseNode[]): TemplateResult {
-  return html`<ul>${causes.map((cause) => html`<li>${sentence(cause.text)}${cause.causes.length > 0 ? tree(cause.causes) : nothing}</li>`)}</ul>`;
 }
 
 declare global {

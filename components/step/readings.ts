@@ -13,7 +13,11 @@ export interface Blank {
   readonly choices: readonly string[];
 }
 
-export function blanks(readings: readonly ReadingFile[] | undefined, car: Car, makers: ReadonlyMap<string, string>): Blank[] {
+export function blanks(
+  readings: readonly ReadingFile[] | undefined,
+  car: Car,
+  makers: ReadonlyMap<string, string>,
+): Blank[] {
   return speaking(readings, car).map((reading) => ({
     label: capital(reading.label),
     unit: reading.unit ?? { number: '', choice: '', text: '', photo: 'photo' }[reading.answer],

@@ -16,7 +16,9 @@ interface Conditional {
 
 /** Whether a text with a condition speaks of this car: "perhaps" while an unknown decides. */
 export function speaks(text: Conditional, car: Car): 'yes' | 'no' | 'perhaps' {
-  const answers = [text.if, scopeLogic(text.scope)].filter((logic) => logic !== undefined).map((logic) => settle(logic, car));
+  const answers = [text.if, scopeLogic(text.scope)]
+    .filter((logic) => logic !== undefined)
+    .map((logic) => settle(logic, car));
   if (answers.includes(NEVER)) return 'no';
   return answers.every((answer) => answer === SURELY) ? 'yes' : 'perhaps';
 }
@@ -30,7 +32,11 @@ export function speaking<T extends Conditional>(texts: readonly T[] | undefined,
 export function whose(scope: Scope | undefined, makers: ReadonlyMap<string, string>): string {
   if (!scope) return '';
   const names = (scope.makers ?? []).map((id) => makers.get(id) ?? id).join(', ');
-  const years = scope.years ? (scope.years[0] === scope.years[1] ? `${scope.years[0]}` : `${scope.years[0]} to ${scope.years[1]}`) : '';
+  const years = scope.years
+    ? scope.years[0] === scope.years[1]
+      ? `${scope.years[0]}`
+      : `${scope.years[0]} to ${scope.years[1]}`
+    : '';
   return [names, (scope.models ?? []).join(', '), years].filter(Boolean).join(' ');
 }
 

@@ -69,21 +69,25 @@ export class VinBoxes extends LitElement {
   }
 
   private box(index: number, shown: string): TemplateResult {
-    const marks = [index === CHECK ? 'check' : '', this.wrong.includes(index + 1) ? 'wrong' : '', index === Math.min(this.caret, LENGTH - 1) ? 'here' : ''];
+    const marks = [
+      index === CHECK ? 'check' : '',
+      this.wrong.includes(index + 1) ? 'wrong' : '',
+      index === Math.min(this.caret, LENGTH - 1) ? 'here' : '',
+    ];
     return html`<i class=${marks.filter(Boolean).join(' ')}>${[...shown][index] ?? ''}</i>`;
   }
 
-  private typed(): void {
+  private readonly typed = (): void => {
     this.follow();
     this.dispatchEvent(new VinTyped(this.input.value));
-  }
+  };
 
-  private follow(): void {
+  private readonly follow = (): void => {
     this.caret = this.input.selectionStart ?? this.input.value.length;
-  }
+  };
 
   /** The field's own letters lie elsewhere than the boxes: a tap goes to the box under it. */
-  private place(event: PointerEvent): void {
+  private readonly place = (event: PointerEvent): void => {
     const boxes = [...this.renderRoot.querySelectorAll('i')];
     const under = boxes.findIndex((box) => {
       const { left, right, top, bottom } = box.getBoundingClientRect();
@@ -94,7 +98,7 @@ export class VinBoxes extends LitElement {
       this.input.setSelectionRange(at, at);
     }
     this.follow();
-  }
+  };
 }
 
 declare global {

@@ -71,7 +71,11 @@ export class LineMaker extends LitElement {
 
   private putOn(): TemplateResult {
     const ready = this.did !== undefined;
-    const words = !ready ? 'First say what was done' : this.at.length === 0 ? 'Put on, place not known' : 'Put on the sheet';
+    const words = !ready
+      ? 'First say what was done'
+      : this.at.length === 0
+        ? 'Put on, place not known'
+        : 'Put on the sheet';
     return html`<button type="button" class="key ${ready ? 'full' : ''}" aria-disabled=${ready ? 'false' : 'true'} @click=${this.made}>${words}</button>`;
   }
 
@@ -84,9 +88,9 @@ export class LineMaker extends LitElement {
     this.at = this.at.includes(place) ? this.at.filter((other) => other !== place) : [...this.at, place];
   }
 
-  private made(): void {
+  private readonly made = (): void => {
     if (this.did) this.dispatchEvent(new LineMade(this.entry.id, this.did, this.at));
-  }
+  };
 }
 
 declare global {

@@ -50,7 +50,9 @@ export class WorkLine extends LitElement {
     const title = part?.text.title ?? placeText(line.part);
     const at = [line.at ?? []].flat();
     const by = line.by ?? 'us';
-    const words = [didText(line.did), at.map(placeText).join(' and '), by === 'us' ? 'by us' : `by ${by}`].filter(Boolean).join(', ');
+    const words = [didText(line.did), at.map(placeText).join(' and '), by === 'us' ? 'by us' : `by ${by}`]
+      .filter(Boolean)
+      .join(', ');
     return html`<div class="line">
         <div class="what"><b>${title}</b><p>${words}</p>${line.note ? html`<p class="pen">${line.note}</p>` : nothing}</div>
         <div class="keys">

@@ -13,7 +13,9 @@ export function newJob(ro: string, market?: string): JobFile {
 
 /** Fields of the vehicle; an empty one is taken out. */
 export function setVehicle(job: JobFile, fields: { [K in keyof Vehicle]?: Vehicle[K] | undefined }): JobFile {
-  const vehicle = Object.entries({ ...job.vehicle, ...fields }).filter(([, value]) => value !== undefined && value !== '');
+  const vehicle = Object.entries({ ...job.vehicle, ...fields }).filter(
+    ([, value]) => value !== undefined && value !== '',
+  );
   return { ...job, vehicle: Object.fromEntries(vehicle) as Vehicle };
 }
 
@@ -37,6 +39,8 @@ export function setWorkDone(job: JobFile, done: boolean): JobFile {
  */
 export function answer(job: JobFile, question: string, value: string | null | undefined, number = false): JobFile {
   if (question.startsWith('at:')) return answerPlace(job, question, value);
+  if (question.startsWith('wait:'))
+    return { ...job, answers: put<Answers[string]>(job.answers ?? {}, question, value ? Number(value) : undefined) };
   if (question.includes(':')) return { ...job, answers: put<Answers[string]>(job.answers ?? {}, question, value) };
   if (question === 'model-year') return setVehicle(job, { modelYear: value ? Number(value) : undefined });
   if (isCarFact(question)) return setVehicle(job, { [question]: value ?? undefined });
@@ -75,7 +79,8 @@ function isTold(trait: Trait | undefined): trait is Exclude<Trait, string | numb
   return typeof trait === 'object' && trait !== null && !Array.isArray(trait);
 }
 
+/** Has and has not, and lists of what is still possible, are no answer that stands on one key. */
 function text(value: unknown): string | null | undefined {
-  if (value === undefined || Array.isArray(value) || typeof value === 'boolean') return undefined;
-  return value === null ? null : String(value);
+  if (value === null) return null;
+  return typeof value === 'string' || typeof value === 'number' ? String(value) : undefined;
 }

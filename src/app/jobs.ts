@@ -39,7 +39,9 @@ export class Jobs extends EventTarget {
 
   /** The last one changed first. */
   list(): JobFile[] {
-    return [...this.held.values()].sort((a, b) => b.changed - a.changed || (a.job.ro < b.job.ro ? -1 : 1)).map(({ job }) => job);
+    return [...this.held.values()]
+      .sort((a, b) => b.changed - a.changed || (a.job.ro < b.job.ro ? -1 : 1))
+      .map(({ job }) => job);
   }
 
   get(ro: string): JobFile | undefined {
@@ -84,7 +86,8 @@ export class Jobs extends EventTarget {
 
   private meet(served: ServedJob): void {
     const held = this.held.get(served.job.ro);
-    if (held?.waiting && held.revision !== served.revision) this.clashes.set(served.job.ro, { ro: served.job.ro, theirs: served });
+    if (held?.waiting && held.revision !== served.revision)
+      this.clashes.set(served.job.ro, { ro: served.job.ro, theirs: served });
     else if (!held?.waiting && held?.revision !== served.revision) this.hold(fromServer(served));
   }
 
@@ -119,7 +122,9 @@ export class Jobs extends EventTarget {
   }
 
   private nextWaiting(): Held | undefined {
-    return [...this.held.values()].find(({ job, waiting }) => waiting && !this.clashes.has(job.ro) && !this.refusals.has(job.ro));
+    return [...this.held.values()].find(
+      ({ job, waiting }) => waiting && !this.clashes.has(job.ro) && !this.refusals.has(job.ro),
+    );
   }
 
   /** Whether the sender can go on with other jobs. */

@@ -1,5 +1,4 @@
 import '../../components/head/leaf-head.ts';
-import '../../components/paper/printed-sheet.ts';
 import './screens/bay-sheet.ts';
 import './screens/before-leaf.ts';
 import './screens/car-leaf.ts';
@@ -11,6 +10,7 @@ import { customElement, state } from 'lit/decorators.js';
 import { key, sheet } from '../../components/sheet/sheet.styles.ts';
 import { minutesText } from '../../components/sheet/time.ts';
 import type { JobFile } from '../resolve/facts.ts';
+import type { Rulebook } from '../rulebook/rulebook.ts';
 import { newJob } from './job.ts';
 import { lastBolt } from './last-bolt.styles.ts';
 import { openQuestions, plan, type Planned, stepsOf } from './plan.ts';
@@ -45,8 +45,10 @@ export class LastBolt extends LitElement {
   }
 
   override render(): TemplateResult {
-    if (this.trouble) return html`<main class="sheet"><lb-leaf-head name="Last Bolt cannot open"></lb-leaf-head><p class="notice" role="alert">${this.trouble}</p></main>`;
-    if (!this.started) return html`<main class="sheet"><p class="notice" role="status">Opening the rulebook.</p></main>`;
+    if (this.trouble)
+      return html`<main class="sheet"><lb-leaf-head name="Last Bolt cannot open"></lb-leaf-head><p class="notice" role="alert">${this.trouble}</p></main>`;
+    if (!this.started)
+      return html`<main class="sheet"><p class="notice" role="status">Opening the rulebook.</p></main>`;
     const tag = this.place.at === 'before' ? 'bench' : '';
     return html`<main class=${tag}>${this.notices(this.started)}${this.leaf(this.started)}</main>${this.foot(this.started)}`;
   }
@@ -83,11 +85,12 @@ export class LastBolt extends LitElement {
         <lb-new-job .taken=${jobs.list().map(({ ro }) => ro)} @lb-job-begun=${this.beginJob}></lb-new-job>`;
     }
     const job = jobs.get(place.ro);
-    if (!job) return html`<lb-leaf-head name="No such sheet" .back=${{ text: 'Bay sheet', href: '#/' }}></lb-leaf-head><p class="notice">There is no sheet for ${place.ro} on this tablet.</p>`;
+    if (!job)
+      return html`<lb-leaf-head name="No such sheet" .back=${{ text: 'Bay sheet', href: '#/' }}></lb-leaf-head><p class="notice">There is no sheet for ${place.ro} on this tablet.</p>`;
     const planned = plan(job, rulebook);
     const { back, on } = turns(place.ro, place.at);
     return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${carName(job, planned.facts, rulebook)} .back=${back ?? { text: 'Bay sheet', href: '#/' }} .on=${on}>${this.far(planned, place)}</lb-leaf-head>
-      <div class="screen" @lb-job-changed=${this.jobChanged}>${this.open(planned, place)}</div>
+      <div class="screen" @lb-job-changed=${this.jobChanged}>${this.open(planned, rulebook, place)}</div>
       ${printed(planned, rulebook, new Date())}`;
   }
 
@@ -97,11 +100,11 @@ export class LastBolt extends LitElement {
       <lb-bay-sheet .jobs=${all} .rulebook=${rulebook}></lb-bay-sheet>`;
   }
 
-  private open(planned: Planned, { at, step = '' }: OnLeaf): TemplateResult {
-    const rulebook = this.started?.rulebook;
+  private open(planned: Planned, rulebook: Rulebook, { at, step = '' }: OnLeaf): TemplateResult {
     if (at === 'write-up') return html`<lb-write-up .planned=${planned} .rulebook=${rulebook}></lb-write-up>`;
     if (at === 'car') return html`<lb-car-leaf .planned=${planned} .rulebook=${rulebook}></lb-car-leaf>`;
-    if (at === 'before') return html`<lb-before-leaf .planned=${planned} .rulebook=${rulebook} .step=${step}></lb-before-leaf>`;
+    if (at === 'before')
+      return html`<lb-before-leaf .planned=${planned} .rulebook=${rulebook} .step=${step}></lb-before-leaf>`;
     return html`<lb-route-leaf .planned=${planned} .rulebook=${rulebook} .step=${step}></lb-route-leaf>`;
   }
 
@@ -114,19 +117,21 @@ export class LastBolt extends LitElement {
       return html`${open === 0 ? 'All answered' : `${open} not answered`}`;
     }
     if (at === 'before') return html`${stepsOf(planned, 'before').length} before the work`;
-    return list && list.time.total > 0 ? html`About <span class="pen">${minutesText(list.time.total)}</span><br />until it can go` : nothing;
+    return list && list.time.total > 0
+      ? html`About <span class="pen">${minutesText(list.time.total)}</span><br />until it can go`
+      : nothing;
   }
 
   private notices({ jobs, keep }: Started): TemplateResult {
     return html`${[...jobs.clashes.values()].map(
-        ({ ro, theirs }) => html`<div class="notice" role="alert">
+      ({ ro, theirs }) => html`<div class="notice" role="alert">
           <p><b>${ro} was changed on another tablet too,</b> at ${new Date(theirs.updated).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' })}. One of the two sheets must go.</p>
           <div class="keys">
             <button class="key" @click=${() => jobs.settle(ro, 'ours')}>Keep the sheet of this tablet</button>
             <button class="key" @click=${() => jobs.settle(ro, 'theirs')}>Take the other sheet</button>
           </div>
         </div>`,
-      )}
+    )}
       ${[...jobs.refusals].map(([ro, why]) => html`<p class="notice" role="alert"><b>The server does not take ${ro}:</b> ${why}</p>`)}
       ${keep.keeps ? nothing : html`<p class="notice">This browser keeps nothing: close the page and what has not reached the server is lost.</p>`}`;
   }

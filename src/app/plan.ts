@@ -56,5 +56,8 @@ export function byQuestion({ list }: Planned): { question: string; items: Undeci
     groups.set(best, [...(groups.get(best) ?? []), item]);
   }
   const ranked = [...groups].sort(([a], [b]) => (rank.get(a) ?? Infinity) - (rank.get(b) ?? Infinity));
-  return ranked.map(([id, items]) => ({ question: list?.questions.find((one) => one.id === id)?.text ?? 'It hangs on another step', items }));
+  return ranked.map(([id, items]) => ({
+    question: list?.questions.find((one) => one.id === id)?.text ?? 'It hangs on another step',
+    items,
+  }));
 }

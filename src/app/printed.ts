@@ -1,3 +1,4 @@
+import '../../components/paper/printed-sheet.ts';
 import { html, type TemplateResult } from 'lit';
 import { didText } from '../../components/work-line/line-maker.ts';
 import { capital, placeText } from '../../components/sheet/time.ts';
@@ -28,5 +29,11 @@ export function printed(planned: Planned, rulebook: Rulebook, today: Date): Temp
 
 function workText({ part, did, at, by }: JobFile['work'][number], rulebook: Rulebook): string {
   const title = rulebook.parts.get(part)?.text.title ?? placeText(part);
-  return [`${capital(title)} ${didText(did)}`, [at ?? []].flat().map(placeText).join(' and '), by && by !== 'us' ? `by ${by}` : ''].filter(Boolean).join(', ');
+  return [
+    `${capital(title)} ${didText(did)}`,
+    [at ?? []].flat().map(placeText).join(' and '),
+    by && by !== 'us' ? `by ${by}` : '',
+  ]
+    .filter(Boolean)
+    .join(', ');
 }

@@ -16,7 +16,10 @@ export const LEAF_NAMES: Readonly<Record<Leaf, string>> = {
 
 /** Anything that is no place is the bay sheet. */
 export function readPlace(hash: string): Place {
-  const [first, ro, leaf, step] = hash.replace(/^#?\/?/, '').split('/').map(decode);
+  const [first, ro, leaf, step] = hash
+    .replace(/^#?\/?/, '')
+    .split('/')
+    .map(decode);
   if (first === 'new') return { at: 'new' };
   const at = LEAVES.find((known) => known === leaf);
   if (first !== 'job' || !ro || !at) return { at: 'bay' };

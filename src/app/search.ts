@@ -16,28 +16,44 @@ export class Search {
       fields: ['title', 'aka'],
       storeFields: ['id', 'title', 'aka'],
       tokenize: forms,
-      searchOptions: { prefix: true, fuzzy: (term) => (term.length > 4 ? 0.2 : false), boost: { title: 2 }, combineWith: 'OR' },
+      searchOptions: {
+        prefix: true,
+        fuzzy: (term) => (term.length > 4 ? 0.2 : false),
+        boost: { title: 2 },
+        combineWith: 'OR',
+      },
     });
     this.index.addAll([...entries]);
   }
 
   find(words: string, most = 6): Found[] {
     if (!words.trim()) return [];
-    return this.index.search(words).slice(0, most).map(({ id, title, aka }) => ({ id: String(id), title: String(title), aka: String(aka) }));
+    return this.index
+      .search(words)
+      .slice(0, most)
+      .map(({ id, title, aka }) => ({ id: String(id), title: String(title), aka: String(aka) }));
   }
 }
 
 /** Each word, and each pair of neighbours as one word. */
 function forms(text: string): string[] {
-  const words = text.toLowerCase().normalize('NFKD').split(/[^a-z0-9]+/).filter(Boolean);
+  const words = text
+    .toLowerCase()
+    .normalize('NFKD')
+    .split(/[^a-z0-9]+/)
+    .filter(Boolean);
   const joined = words.slice(1).map((word, i) => `${words[i]}${word}`);
   return [...words, ...joined];
 }
 
 export function searchParts(rulebook: Rulebook): Search {
-  return new Search([...rulebook.parts].map(([id, { text }]) => ({ id, title: text.title, aka: (text.aka ?? []).join(', ') })));
+  return new Search(
+    [...rulebook.parts].map(([id, { text }]) => ({ id, title: text.title, aka: (text.aka ?? []).join(', ') })),
+  );
 }
 
 export function searchFollowUps(rulebook: Rulebook): Search {
-  return new Search([...rulebook.followUps].map(([id, { title, text }]) => ({ id, title, aka: (text.aka ?? []).join(', ') })));
+  return new Search(
+    [...rulebook.followUps].map(([id, { title, text }]) => ({ id, title, aka: (text.aka ?? []).join(', ') })),
+  );
 }

@@ -15,7 +15,11 @@ export interface Started {
 export async function start(): Promise<Started> {
   const keep = await Keep.open();
   const rulebook = await rules(keep);
-  const jobs = await Jobs.open(keep, () => rulebook.version, () => Date.now());
+  const jobs = await Jobs.open(
+    keep,
+    () => rulebook.version,
+    () => Date.now(),
+  );
   void jobs.sync();
   return { rulebook, jobs, keep };
 }
@@ -29,6 +33,8 @@ async function rules(keep: Keep): Promise<Rulebook> {
   } catch (error) {
     const kept = await keep.rules();
     if (kept) return readBook(kept);
-    throw new Error('The rules could not be fetched, and this tablet has none from before. Is the server running?', { cause: error });
+    throw new Error('The rules could not be fetched, and this tablet has none from before. Is the server running?', {
+      cause: error,
+    });
   }
 }

@@ -25,7 +25,11 @@ export function stops(steps: readonly Step[], rulebook: Rulebook): Stop[] {
 }
 
 function sameSetup(a: Step, b: Step): boolean {
-  return a.phase === b.phase && b.change.length === 0 && Object.keys(b.setup).every((dimension) => a.setup[dimension] === b.setup[dimension]);
+  return (
+    a.phase === b.phase &&
+    b.change.length === 0 &&
+    Object.keys(b.setup).every((dimension) => a.setup[dimension] === b.setup[dimension])
+  );
 }
 
 function stop(steps: readonly Step[], index: number, rulebook: Rulebook): Stop {
@@ -40,8 +44,14 @@ function stop(steps: readonly Step[], index: number, rulebook: Rulebook): Stop {
     changeMinutes: first.change.reduce((sum, change) => sum + change.minutes, 0),
     glyphs: Object.entries(first.setup)
       .filter(([dimension, value]) => dimension !== 'place' && value !== 'any')
-      .map(([dimension, value]) => ({ id: `${dimension}:${value}`, text: glyphText(dimension, value, wording(dimension, value)) })),
-    minutes: steps.reduce((sum, { minutes, finish }) => sum + minutes.hands + (finish === 'shop' ? minutes.wait : 0), 0),
+      .map(([dimension, value]) => ({
+        id: `${dimension}:${value}`,
+        text: glyphText(dimension, value, wording(dimension, value)),
+      })),
+    minutes: steps.reduce(
+      (sum, { minutes, finish }) => sum + minutes.hands + (finish === 'shop' ? minutes.wait : 0),
+      0,
+    ),
     steps,
   };
 }
@@ -76,7 +86,10 @@ function letter(index: number): string {
 
 /** What a step's row says: how long, what it waits for, where it is done. */
 export function say(step: Step, numbers: ReadonlyMap<string, number>): string {
-  const waits = [...new Set(step.waitsFor)].map((id) => numbers.get(id)).filter((number) => number !== undefined).sort((a, b) => a - b);
+  const waits = [...new Set(step.waitsFor)]
+    .map((id) => numbers.get(id))
+    .filter((number) => number !== undefined)
+    .sort((a, b) => a - b);
   const { hands, wait, ask } = step.minutes;
   const parts = [
     hands > 0 ? minutesText(hands) : '',

@@ -7,7 +7,9 @@ import glass from './demo/48213.json' with { type: 'json' };
 import engineModule from './demo/48224.json' with { type: 'json' };
 
 /** Invented: shop, cars and VINs (each with a valid check digit) exist nowhere. The first comes out on top. */
-export const demoJobs: readonly JobFile[] = [glass, throttle, body, tyres, engineModule].map((job) => JobFile.parse(job));
+export const demoJobs: readonly JobFile[] = [glass, throttle, body, tyres, engineModule].map((job) =>
+  JobFile.parse(job),
+);
 
 /** Puts the invented jobs in, unless any job is there: a shop's own data is never mixed with them, nor are they put in twice. */
 export async function seedDemo(jobs: Jobs, rules: string, now: Date): Promise<void> {

@@ -34,7 +34,8 @@ export function jobRoutes(jobs: Jobs, now: () => Date): Hono {
 
 async function readJob(c: Context): Promise<JobFile> {
   // A form on another site can send text, but never this type without asking first.
-  if (!c.req.header('content-type')?.startsWith('application/json')) throw refuse(415, 'a job is sent as application/json');
+  if (!c.req.header('content-type')?.startsWith('application/json'))
+    throw refuse(415, 'a job is sent as application/json');
   const faults: Fault[] = [];
   const value = parseJson('job', await c.req.text(), faults);
   const job = faults.length === 0 ? shaped('job', value, true, JobFile, faults) : undefined;

@@ -30,7 +30,8 @@ export interface Running {
 
 /** Serves on the loopback address. Throws CannotServe if the port is taken, the page not built or the rules unsound. */
 export async function startServer({ port, data, demo }: ServeOptions): Promise<Running> {
-  if (!existsSync(`${PAGE}/index.html`)) throw new CannotServe(`the page is not built: ${PAGE} has no index.html; run \`npm run build\``);
+  if (!existsSync(`${PAGE}/index.html`))
+    throw new CannotServe(`the page is not built: ${PAGE} has no index.html; run \`npm run build\``);
   const rules = readRules(RULES);
   const db = await openDatabase(data);
   const jobs = new Jobs(db);
@@ -62,7 +63,8 @@ function listen(fetch: Parameters<typeof serve>[0]['fetch'], port: number): Prom
 function explain(error: NodeJS.ErrnoException, port: number): Error {
   if (error.code === 'EADDRINUSE')
     return new CannotServe(`port ${port} is taken by another program; choose another with --port N`);
-  if (error.code === 'EACCES') return new CannotServe(`port ${port} needs rights you do not have; choose one above 1023 with --port N`);
+  if (error.code === 'EACCES')
+    return new CannotServe(`port ${port} needs rights you do not have; choose one above 1023 with --port N`);
   return error;
 }
 

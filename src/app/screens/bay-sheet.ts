@@ -51,7 +51,11 @@ export class BaySheet extends LitElement {
   override render(): TemplateResult {
     if (this.jobs.length === 0) return html`<p class="none">No car is in. Write one up.</p>`;
     return html`<ol aria-label="Cars, the last one touched first">
-      ${repeat(this.jobs, ({ ro }) => ro, (job, i) => html`<li>${this.row(job, i === this.jobs.length - 1)}</li>`)}
+      ${repeat(
+        this.jobs,
+        ({ ro }) => ro,
+        (job, i) => html`<li>${this.row(job, i === this.jobs.length - 1)}</li>`,
+      )}
     </ol>`;
   }
 

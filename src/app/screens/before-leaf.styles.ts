@@ -14,7 +14,7 @@ export const before = css`
   li + li { border-top: 2px solid var(--ink); }
   .item { display: grid; grid-template-columns: 48px minmax(0, 1fr); gap: 4px 10px; align-items: start; padding: 10px 0; min-height: 96px; }
   .item lb-bolt { width: 46px; height: 46px; }
-  h3 { font-size: var(--t-step); font-weight: 700; line-height: 1.16; letter-spacing: -0.01em; text-wrap: balance; }
+  h3 { font-size: var(--t-step); font-weight: 700; line-height: 1.16; letter-spacing: -0.01em; }
   .item p { line-height: 1.25; margin-top: 3px; }
   .item .keys { margin: 6px 0 8px; }
   .none { padding: 16px 0; }

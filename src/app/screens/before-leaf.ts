@@ -6,6 +6,7 @@ import { choice } from '../../../components/keys/choice.ts';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import { sentence } from '../../../components/sheet/time.ts';
 import { speaking } from '../../../components/step/speaks.ts';
+import type { Answered } from '../../../components/question/answered.ts';
 import type { Step } from '../../checklist.ts';
 import { answer, setWorkDone } from '../job.ts';
 import { stepsOf } from '../plan.ts';
@@ -54,8 +55,11 @@ export class BeforeLeaf extends Leaf {
 
   private items(steps: readonly Step[], none: string): TemplateResult {
     if (steps.length === 0) return html`<p class="none">${none}</p>`;
-    return html`<ul>${steps.map((step) => html`<li>${this.item(step)}${step.id === this.step ? html`<div class="inplace">${opened(step.id, this.planned, this.rulebook)}</div>` : nothing}</li>`)}</ul>`;
+    return html`<ul>${steps.map((step) => html`<li>${this.item(step)}${step.id === this.step ? html`<div class="inplace" @lb-answered=${this.answered}>${opened(step.id, this.planned, this.rulebook)}</div>` : nothing}</li>`)}</ul>`;
   }
+
+  private readonly answered = ({ question, value }: Answered): void =>
+    this.change(answer(this.planned.job, question, value));
 
   private item(step: Step): TemplateResult {
     const { ro } = this.planned.job;
@@ -89,7 +93,9 @@ export class BeforeLeaf extends Leaf {
     ];
     const question = `done:${step.followUp}`;
     const pick = (value: string) =>
-      this.change(answer(this.planned.job, question, given.includes(value) ? undefined : value === 'cannot-tell' ? null : value));
+      this.change(
+        answer(this.planned.job, question, given.includes(value) ? undefined : value === 'cannot-tell' ? null : value),
+      );
     return html`<p class="label">The work is done. Was this done before it?</p>${choice(`${step.title}: was it done?`, options, given, pick)}`;
   }
 
@@ -99,7 +105,10 @@ export class BeforeLeaf extends Leaf {
     const route = linkTo(job.ro, 'route');
     if (done) {
       const unsaid = steps.filter(({ asked }) => asked === 'open').length;
-      const words = unsaid > 0 ? `Of ${unsaid === 1 ? 'one' : unsaid} nobody has said whether it was done.` : 'All of these are answered.';
+      const words =
+        unsaid > 0
+          ? `Of ${unsaid === 1 ? 'one' : unsaid} nobody has said whether it was done.`
+          : 'All of these are answered.';
       return html`<div class="foot">
         <p>The work is done. ${steps.length > 0 ? words : ''}</p>
         <button class="key" @click=${() => this.change(setWorkDone(job, false))}>The work is not done after all</button>

@@ -41,8 +41,18 @@ export function carFields({ job, facts }: Planned, rulebook: Rulebook, change: (
   const makers = [...rulebook.makers];
   const set = (fields: Parameters<typeof setVehicle>[1]) => change(setVehicle(job, fields));
   return html`<div class="fields">
-    ${pick('Built for', marketOf(job) ?? '', MARKETS.map((id): [string, string] => [id, MARKET_NAMES[id]]), (market) => set({ market }))}
-    ${pick('Kind', classOf(job) ?? '', VEHICLE_CLASSES.map((id): [string, string] => [id, CLASS_NAMES[id]]), (kind) => set({ class: VEHICLE_CLASSES.find((id) => id === kind) }))}
+    ${pick(
+      'Built for',
+      marketOf(job) ?? '',
+      MARKETS.map((id): [string, string] => [id, MARKET_NAMES[id]]),
+      (market) => set({ market }),
+    )}
+    ${pick(
+      'Kind',
+      classOf(job) ?? '',
+      VEHICLE_CLASSES.map((id): [string, string] => [id, CLASS_NAMES[id]]),
+      (kind) => set({ class: VEHICLE_CLASSES.find((id) => id === kind) }),
+    )}
     ${write('GVWR in kg', vehicle.gvwrKg?.toString() ?? '', (text) => set({ gvwrKg: numberOf(text, 100, 100_000) }), 'numeric')}
     ${write('Model year', vehicle.modelYear?.toString() ?? '', (text) => set({ modelYear: numberOf(text, 1950, 2100) }), 'numeric', year)}
     ${pick('Maker', vehicle.maker ?? '', makers, (id) => set({ maker: id }), maker)}
@@ -51,7 +61,13 @@ export function carFields({ job, facts }: Planned, rulebook: Rulebook, change: (
   </div>`;
 }
 
-function pick(label: string, value: string, options: readonly [string, string][], set: (value: string | undefined) => void, told: readonly string[] = []): TemplateResult {
+function pick(
+  label: string,
+  value: string,
+  options: readonly [string, string][],
+  set: (value: string | undefined) => void,
+  told: readonly string[] = [],
+): TemplateResult {
   return html`<label><span class="label">${label}</span>
     <select .value=${value} @change=${(e: Event) => set((e.target as HTMLSelectElement).value || undefined)}>
       <option value="" ?selected=${value === ''}>${told.length > 0 ? `${told.join(' or ')}, VIN` : 'not said'}</option>
@@ -59,7 +75,13 @@ function pick(label: string, value: string, options: readonly [string, string][]
     </select></label>`;
 }
 
-function write(label: string, value: string, set: (text: string | undefined) => void, mode: 'text' | 'numeric' = 'text', told: readonly string[] = []): TemplateResult {
+function write(
+  label: string,
+  value: string,
+  set: (text: string | undefined) => void,
+  mode: 'text' | 'numeric' = 'text',
+  told: readonly string[] = [],
+): TemplateResult {
   return html`<label><span class="label">${label}</span>
     <input .value=${value} inputmode=${mode} maxlength="80" placeholder=${told.length > 0 ? `${told.join(' or ')}, VIN` : ''} autocomplete="off" @change=${(e: Event) => set((e.target as HTMLInputElement).value.trim() || undefined)} /></label>`;
 }

@@ -3,7 +3,7 @@ import { css, html, nothing, type PropertyValues, type TemplateResult } from 'li
 import { customElement, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import type { Option } from '../../../components/keys/choice.ts';
-import type { Answered } from '../../../components/question/question-card.ts';
+import type { Answered } from '../../../components/question/answered.ts';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import type { Question } from '../../resolve/result.ts';
 import { answer, answerOf } from '../job.ts';
@@ -51,7 +51,11 @@ export class CarLeaf extends Leaf {
     return html`${this.known()}
       ${cards.length === 0 ? html`<p class="none">Nothing more has to be known of this car: no answer would change the sheet.</p>` : nothing}
       <ol>
-        ${repeat(cards, ({ id }) => id, (question, i) => html`<li>${this.card(question, i)}</li>`)}
+        ${repeat(
+          cards,
+          ({ id }) => id,
+          (question, i) => html`<li>${this.card(question, i)}</li>`,
+        )}
       </ol>
       <div class="foot">
         <p>${this.footWords(open.length)}</p>
@@ -60,7 +64,9 @@ export class CarLeaf extends Leaf {
   }
 
   private questions(): Question[] {
-    return (this.planned.list?.questions ?? []).filter(({ kind, answered }) => kind !== 'done' && !(kind === 'car' && answered !== undefined));
+    return (this.planned.list?.questions ?? []).filter(
+      ({ kind, answered }) => kind !== 'done' && !(kind === 'car' && answered !== undefined),
+    );
   }
 
   private card(question: Question, index: number): TemplateResult {

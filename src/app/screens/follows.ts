@@ -18,8 +18,13 @@ const ANSWERS = [
 ];
 
 /** Work that follows from the lines; what only perhaps follows is asked. */
-export function follows({ job, list, faults }: Planned, rulebook: Rulebook, change: (job: JobFile) => void): TemplateResult | typeof nothing {
-  if (faults.length > 0) return html`<h2>Not understood</h2>${faults.map((fault) => html`<p class="chain">${sentence(printFault(fault))}</p>`)}`;
+export function follows(
+  { job, list, faults }: Planned,
+  rulebook: Rulebook,
+  change: (job: JobFile) => void,
+): TemplateResult | typeof nothing {
+  if (faults.length > 0)
+    return html`<h2>Not understood</h2>${faults.map((fault) => html`<p class="chain">${sentence(printFault(fault))}</p>`)}`;
   const asked = questionsAsked(job);
   const implied = list?.implied ?? [];
   if (implied.length === 0 && asked.length === 0) return nothing;
@@ -47,7 +52,9 @@ function settled(question: string, job: JobFile, rulebook: Rulebook, change: (jo
 function keys(question: string, job: JobFile, change: (job: JobFile) => void): TemplateResult {
   const given = answerOf(job, question);
   const picked = given === undefined ? [] : [given ?? ''];
-  return choice('Was it done?', ANSWERS, picked, (value) => change(answer(job, question, picked.includes(value) ? undefined : value || null)));
+  return choice('Was it done?', ANSWERS, picked, (value) =>
+    change(answer(job, question, picked.includes(value) ? undefined : value || null)),
+  );
 }
 
 function name({ part, did, at }: Pick<Implied, 'part' | 'did' | 'at'>, rulebook: Rulebook): string {

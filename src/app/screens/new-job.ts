@@ -46,11 +46,11 @@ export class NewJob extends LitElement {
     </form>`;
   }
 
-  private begin(event: Event): void {
+  private readonly begin = (event: Event): void => {
     event.preventDefault();
     const ro = this.ro.trim();
     if (ro) this.dispatchEvent(new JobBegun(ro));
-  }
+  };
 }
 
 declare global {

@@ -15,9 +15,19 @@ export function opened(id: string, planned: Planned, rulebook: Rulebook): Templa
   const neighbour = (other: string, because: string): Neighbour[] => {
     const found = list.steps.find((one) => one.id === other);
     if (!found) return [];
-    return [{ number: numbers.get(other) ?? 0, title: found.title, safety: found.safety, href: linkTo(job.ro, leafOf(found), other), because }];
+    return [
+      {
+        number: numbers.get(other) ?? 0,
+        title: found.title,
+        safety: found.safety,
+        href: linkTo(job.ro, leafOf(found), other),
+        because,
+      },
+    ];
   };
-  const holdsUp = list.steps.flatMap((one) => one.waits.filter((wait) => wait.step === id && !wait.perhaps).map(() => one.id));
+  const holdsUp = list.steps.flatMap((one) =>
+    one.waits.filter((wait) => wait.step === id && !wait.perhaps).map(() => one.id),
+  );
   return html`<lb-open-step
     .step=${step}
     .followUp=${followUp}
@@ -25,6 +35,7 @@ export function opened(id: string, planned: Planned, rulebook: Rulebook): Templa
     .car=${{ known: facts.car, domains: rulebook.domains }}
     .number=${numbers.get(id) ?? 0}
     .waitsFor=${waits(step).flatMap(({ id: other, because }) => neighbour(other, because))}
+    .waitRead=${waitRead(facts.answers.get(`wait:${step.followUp}`))}
     .wayOpen=${step.wayOpen.map((question) => ({ text: list.questions.find((one) => one.id === question)?.text ?? question, href: linkTo(job.ro, 'car') }))}
     .holdsUp=${[...new Set(holdsUp)].flatMap((other) => neighbour(other, ''))}
   ></lb-open-step>`;
@@ -35,12 +46,19 @@ export function leafOf({ phase }: Step): Leaf {
   return phase === 'before' ? 'before' : 'route';
 }
 
+function waitRead(answer: unknown): number | undefined {
+  return typeof answer === 'number' ? answer : undefined;
+}
+
 /** Each forerunner once, with all its reasons. */
 function waits(step: Step): { id: string; because: string }[] {
   const reasons = new Map<string, string[]>();
   for (const wait of step.waits) {
     if (wait.perhaps) continue;
-    const lag = [wait.within ? `start within ${wait.within}` : '', wait.later ? `holds only after ${wait.later}` : ''].filter(Boolean);
+    const lag = [
+      wait.within ? `start within ${wait.within}` : '',
+      wait.later ? `holds only after ${wait.later}` : '',
+    ].filter(Boolean);
     const text = [wait.because, ...lag].join(', ');
     reasons.set(wait.step, [...new Set([...(reasons.get(wait.step) ?? []), text])]);
   }

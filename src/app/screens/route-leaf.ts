@@ -7,8 +7,9 @@ import { customElement } from 'lit/decorators.js';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import { minutesText, sentence } from '../../../components/sheet/time.ts';
 import { reasons } from '../../../components/step/reasons.ts';
+import type { Answered } from '../../../components/question/answered.ts';
 import type { Step, Undecided } from '../../checklist.ts';
-import { setWorkDone } from '../job.ts';
+import { answer, setWorkDone } from '../job.ts';
 import { byQuestion, openQuestions, stepsOf } from '../plan.ts';
 import { linkTo } from '../routes.ts';
 import { say, type Stop, stops } from '../stops.ts';
@@ -68,7 +69,10 @@ export class RouteLeaf extends Leaf {
     const questions = openQuestions(this.planned).length;
     const safety = steps.filter((step) => step.safety).length;
     const counted = `${steps.length} ${steps.length === 1 ? 'step' : 'steps'}${safety > 0 ? `, ${safety} of them safety` : ''}.`;
-    const total = time && time.total > 0 ? ` ${minutesText(time.hands)} with hands, ${minutesText(time.changes)} changing the car, ${minutesText(time.waiting)} waiting.` : '';
+    const total =
+      time && time.total > 0
+        ? ` ${minutesText(time.hands)} with hands, ${minutesText(time.changes)} changing the car, ${minutesText(time.waiting)} waiting.`
+        : '';
     return html`<div class="brief screen">
       <p>${counted}${total}
         ${questions > 0 ? html`<a class="alone" href=${linkTo(job.ro, 'car')}>${questions} ${questions === 1 ? 'question' : 'questions'} open</a>` : nothing}</p>
@@ -97,11 +101,16 @@ export class RouteLeaf extends Leaf {
           .last=${last && !here}
         ></lb-step-row>
       </li>
-      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step">${opened(step.id, this.planned, this.rulebook)}</div></li>` : nothing}`;
+      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step" @lb-answered=${this.answered}>${opened(step.id, this.planned, this.rulebook)}</div></li>` : nothing}`;
   }
 
+  private readonly answered = ({ question, value }: Answered): void =>
+    this.change(answer(this.planned.job, question, value));
+
   private rings(): TemplateResult[] {
-    return (this.planned.list?.cycles ?? []).map(({ text }) => html`<p class="ring"><b>In the maker's order.</b> ${sentence(text)}</p>`);
+    return (this.planned.list?.cycles ?? []).map(
+      ({ text }) => html`<p class="ring"><b>In the maker's order.</b> ${sentence(text)}</p>`,
+    );
   }
 
   private perhaps(): TemplateResult | typeof nothing {

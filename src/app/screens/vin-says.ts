@@ -28,7 +28,11 @@ export function byLaw(facts: Planned['facts'], rulebook: Rulebook): string[] {
 
 /** A VIN still being typed is not yet wrong: only what is left to type is told. */
 function faults(vin: VinReading): TemplateResult[] {
-  return vin.faults.map(({ about, text }) => (about === 'length' ? html`<p class="soft">${penned(sentence(text))}</p>` : html`<p><b>${penned(sentence(text))}</b></p>`));
+  return vin.faults.map(({ about, text }) =>
+    about === 'length'
+      ? html`<p class="soft">${penned(sentence(text))}</p>`
+      : html`<p><b>${penned(sentence(text))}</b></p>`,
+  );
 }
 
 function readOff({ checkDigit, modelYears, makers, filedClass }: VinReading, rulebook: Rulebook): TemplateResult {

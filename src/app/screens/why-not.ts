@@ -42,8 +42,11 @@ export class WhyNot extends LitElement {
     if (step) return `It is here: number ${numbers.get(step.id)}.`;
     const within = list?.steps.find(({ covers }) => covers.some(({ followUp }) => followUp === id));
     if (within) return `It is done within number ${numbers.get(within.id)}, ${within.title}.`;
-    if (list?.undecided.some(({ followUp }) => followUp === id)) return 'Perhaps: it hangs on a question that is not answered.';
-    this.excluded ??= new Map(whyNotHere(this.planned, this.rulebook).map(({ followUp, because }) => [followUp, because]));
+    if (list?.undecided.some(({ followUp }) => followUp === id))
+      return 'Perhaps: it hangs on a question that is not answered.';
+    this.excluded ??= new Map(
+      whyNotHere(this.planned, this.rulebook).map(({ followUp, because }) => [followUp, because]),
+    );
     return sentence(this.excluded.get(id) ?? 'nothing on this job calls for it');
   }
 }

@@ -89,7 +89,8 @@ export class WriteUp extends Leaf {
         ${repeat(
           work,
           (line, i) => `${i}/${line.part}`,
-          (line, i) => html`<lb-work-line .line=${line} .index=${i} .entry=${this.rulebook.parts.get(line.part)} @lb-line-changed=${this.changeLine}></lb-work-line>`,
+          (line, i) =>
+            html`<lb-work-line .line=${line} .index=${i} .entry=${this.rulebook.parts.get(line.part)} @lb-line-changed=${this.changeLine}></lb-work-line>`,
         )}
       </div>`;
   }
@@ -97,7 +98,8 @@ export class WriteUp extends Leaf {
   private footWords(): string {
     const { list, faults } = this.planned;
     if (faults.length > 0) return 'This sheet cannot be planned until what is said above is put right.';
-    if (this.planned.job.work.length === 0) return 'Nothing goes on the sheet by itself: say what was done, line by line.';
+    if (this.planned.job.work.length === 0)
+      return 'Nothing goes on the sheet by itself: say what was done, line by line.';
     const steps = list?.steps.length ?? 0;
     const open = list?.undecided.length ?? 0;
     return `${steps} ${steps === 1 ? 'step follows' : 'steps follow'}${open > 0 ? `, ${open} more perhaps, until the car is looked at` : ''}.`;
@@ -128,7 +130,13 @@ export class WriteUp extends Leaf {
   }
 
   private readonly putOn = ({ part, did, at }: LineMade): void => {
-    this.change(addLine(this.planned.job, { part, did, ...(at.length > 0 ? { at: at.length === 1 ? (at[0] as string) : [...at] } : {}) }));
+    this.change(
+      addLine(this.planned.job, {
+        part,
+        did,
+        ...(at.length > 0 ? { at: at.length === 1 ? (at[0] as string) : [...at] } : {}),
+      }),
+    );
     this.startOver();
   };
 
