@@ -2,8 +2,8 @@ import { pointer } from '../fault.ts';
 import type { FollowUp, Rulebook, State, Way } from '../rulebook.ts';
 import { PHASES } from '../schema.ts';
 import { all, any, type Formula, not } from './car.ts';
-import { calledBy, leavesOf, needsOf, type StateTie, type Tie, upsetsOf, worksOf } from './relations.ts';
-import { existence, leaving } from './states.ts';
+import { NO_ROLES, type Role, type Roles, rolesIn, selfAndCovered } from './roles.ts';
+import { existence } from './states.ts';
 
 /** One step may have to stand before another of its phase: who says so, why, and on which cars. */
 export interface MayEdge {
@@ -21,16 +21,10 @@ export interface MayEdge {
   readonly afterWay?: Way;
 }
 
-interface Role extends Tie {
-  readonly step: FollowUp;
-  /** Where the tie is written, if not in the step's own file: it covers that follow-up. */
-  readonly from: FollowUp;
-  readonly because?: string;
-}
-
 /** Every edge between two steps of one phase that some car may have. */
 export function mayEdges(rulebook: Rulebook): MayEdge[] {
-  const edges = [...rulebook.states.values()].flatMap((state) => stateEdges(state, rulebook));
+  const roles = rolesIn(rulebook);
+  const edges = [...rulebook.states.values()].flatMap((state) => stateEdges(state, roles.get(state.id) ?? NO_ROLES));
   for (const step of rulebook.followUps.values()) {
     for (const { from, when } of selfAndCovered(step, rulebook)) {
       for (const [i, after] of from.after.entries()) {
@@ -51,12 +45,7 @@ export function mayEdges(rulebook: Rulebook): MayEdge[] {
   return edges.filter((e) => e.before.phase === e.after.phase && (e.before !== e.after || e.pointer.includes('needs')));
 }
 
-function stateEdges(state: State, rulebook: Rulebook): MayEdge[] {
-  const [leavers, needers, upsetters] = [
-    leaversOf(state, rulebook),
-    needersOf(state, rulebook),
-    upsettersOf(state, rulebook),
-  ];
+function stateEdges(state: State, { leavers, needers, upsetters }: Roles): MayEdge[] {
   const must = state.delivery === 'must';
   const edges: MayEdge[] = [];
   for (const leaver of leavers) {
@@ -67,29 +56,34 @@ function stateEdges(state: State, rulebook: Rulebook): MayEdge[] {
       edges.push(edge(leaver, needer, needer, why));
     }
     for (const upsetter of upsetters) {
-      if (leavers.some((l) => l.step === upsetter.step)) continue;
       const why = `\`${upsetter.step.id}\` upsets \`${state.id}\`, which \`${leaver.step.id}\` leaves`;
-      if (!must) edges.push(edge(leaver, upsetter, upsetter, why));
-      else
-        edges.push({ ...edge(upsetter, leaver, upsetter, why), ...(leaver.step.repeatable ? { repeats: true } : {}) });
+      const one = must ? edge(upsetter, leaver, upsetter, why) : edge(leaver, upsetter, upsetter, why);
+      // Whoever leaves the state itself has upset it only on the way.
+      const leavesToo = any(leavers.filter((l) => l.step === upsetter.step).map((l) => l.when));
+      edges.push({
+        ...one,
+        when: all(one.when, not(leavesToo)),
+        ...(must && leaver.step.repeatable ? { repeats: true } : {}),
+      });
     }
   }
-  for (const needer of needers) {
+  return [...edges, ...keepingEdges(state, needers, upsetters)];
+}
+
+/** Needers before the upsetters, where nobody of their own phase or before makes the state again. */
+function keepingEdges(state: State, needers: readonly Role[], upsetters: readonly Role[]): MayEdge[] {
+  const exists = existence(state);
+  return needers.flatMap((needer) => {
     const early = state.leavers.every((l) => PHASES.indexOf(needer.step.phase) < PHASES.indexOf(l.phase));
-    if (must && !early) continue;
-    const exists = existence(state);
-    for (const upsetter of upsetters) {
-      if (upsetter.step === needer.step) continue;
-      const kept = edge(
-        needer,
-        upsetter,
-        upsetter,
-        `\`${needer.step.id}\` needs \`${state.id}\` before \`${upsetter.step.id}\` upsets it`,
-      );
-      edges.push({ ...kept, when: all(kept.when, exists) });
-    }
-  }
-  return edges;
+    if (state.delivery === 'must' && !early) return [];
+    return upsetters
+      .filter((upsetter) => upsetter.step !== needer.step)
+      .map((upsetter) => {
+        const why = `\`${needer.step.id}\` needs \`${state.id}\` before \`${upsetter.step.id}\` upsets it`;
+        const kept = edge(needer, upsetter, upsetter, why);
+        return { ...kept, when: all(kept.when, exists) };
+      });
+  });
 }
 
 function edge(first: Role, second: Role, said: Role, why: string): MayEdge {
@@ -103,58 +97,6 @@ function edge(first: Role, second: Role, said: Role, why: string): MayEdge {
     ...(first.way ? { beforeWay: first.way } : {}),
     ...(second.way ? { afterWay: second.way } : {}),
   };
-}
-
-function leaversOf(state: State, rulebook: Rulebook): Role[] {
-  return eachWithCovered(rulebook, ({ step, from, when }) =>
-    leavesOf(from)
-      .filter((l) => l.state === state.id)
-      .map((l) => ({ ...l, step, from, when: all(when, l.when) })),
-  );
-}
-
-/** A step that covers another does not take over its needs. */
-function needersOf(state: State, rulebook: Rulebook): Role[] {
-  const roles = (step: FollowUp) =>
-    needsOf(step)
-      .filter((n) => n.state === state.id)
-      .map((n: StateTie): Role => ({ ...n, step, from: step }));
-  return [...rulebook.followUps.values()].flatMap(roles);
-}
-
-/** Said outright, or by doing work that calls for a follow-up which leaves the state, or by cutting the supply it lapses with. */
-function upsettersOf(state: State, rulebook: Rulebook): Role[] {
-  return eachWithCovered(rulebook, ({ step, from, when }) => [
-    ...upsetsOf(from)
-      .filter((u) => u.state === state.id)
-      .map((u) => ({ ...u, step, from, when: all(when, u.when) })),
-    ...worksOf(from).flatMap((tie) => {
-      const calls = calledBy(from, tie, rulebook).filter(
-        (c) => c.followUp !== step && c.followUp.leaves.some((l) => l.state === state.id),
-      );
-      const upsets = calls.map((c) => all(c.when, leaving(c.followUp, state)));
-      const lapses = state.lapses === 'power-lost' && tie.work.did === 'power-lost' ? [tie.when] : [];
-      return [...upsets, ...lapses].map((one): Role => ({ ...tie, step, from, when: all(when, one) }));
-    }),
-  ]);
-}
-
-interface Covering {
-  readonly step: FollowUp;
-  readonly from: FollowUp;
-  readonly when: Formula;
-}
-
-function eachWithCovered(rulebook: Rulebook, roles: (covering: Covering) => Role[]): Role[] {
-  return [...rulebook.followUps.values()].flatMap((step) => selfAndCovered(step, rulebook).flatMap((c) => roles(c)));
-}
-
-function selfAndCovered(step: FollowUp, rulebook: Rulebook): Covering[] {
-  const covered = step.covers.flatMap((cover): Covering[] => {
-    const from = rulebook.followUps.get(cover.step);
-    return from && from !== step ? [{ step, from, when: all(cover.applies, from.fits) }] : [];
-  });
-  return [{ step, from: step, when: all() }, ...covered];
 }
 
 /** The covered one has no place of its own in the order where the other is on the list. */

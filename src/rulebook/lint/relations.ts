@@ -27,7 +27,17 @@ export interface WorkTie extends Tie {
   readonly work: StepWork;
 }
 
-export function needsOf(f: FollowUp): StateTie[] {
+/** Lints ask for the same ties over and over; a rulebook never changes under them. */
+function remembered<T>(make: (f: FollowUp) => T): (f: FollowUp) => T {
+  const known = new WeakMap<FollowUp, T>();
+  return (f) => {
+    const ties = known.get(f) ?? make(f);
+    known.set(f, ties);
+    return ties;
+  };
+}
+
+export const needsOf = remembered((f: FollowUp): StateTie[] => {
   const own = f.needs.map((n, i): StateTie => ({ state: n.state, when: all(n.applies), pointer: pointer('needs', i) }));
   const ofWays = f.ways.flatMap((way, w) =>
     way.needs.map((n, i): StateTie => {
@@ -36,14 +46,14 @@ export function needsOf(f: FollowUp): StateTie[] {
     }),
   );
   return [...own, ...ofWays];
-}
+});
 
-export function leavesOf(f: FollowUp): StateTie[] {
+export const leavesOf = remembered((f: FollowUp): StateTie[] => {
   return f.leaves.map((l, i) => ({ state: l.state, when: all(l.applies), pointer: pointer('leaves', i) }));
-}
+});
 
 /** States that the file itself says it upsets; work it does may upset more. */
-export function upsetsOf(f: FollowUp): StateTie[] {
+export const upsetsOf = remembered((f: FollowUp): StateTie[] => {
   const own = f.upsets.map(
     (u, i): StateTie => ({ state: u.state, when: all(u.applies), pointer: pointer('upsets', i) }),
   );
@@ -58,9 +68,9 @@ export function upsetsOf(f: FollowUp): StateTie[] {
     ),
   );
   return [...own, ...ofWays];
-}
+});
 
-export function worksOf(f: FollowUp): WorkTie[] {
+export const worksOf = remembered((f: FollowUp): WorkTie[] => {
   const own = f.does.map((work, i): WorkTie => ({ work, when: all(work.applies), pointer: pointer('does', i) }));
   const ofWays = f.ways.flatMap((way, w) =>
     way.does.map(
@@ -73,7 +83,7 @@ export function worksOf(f: FollowUp): WorkTie[] {
     ),
   );
   return [...own, ...ofWays];
-}
+});
 
 /** This way is the one planned: it applies, and none before it does that any shop with its tool could take. */
 function planned(f: FollowUp, way: Way): Formula {

@@ -38,8 +38,9 @@ export const needCanBeMet: Lint = {
     for (const state of rulebook.states.values()) {
       if (state.leavers.length === 0) continue;
       for (const { file, step, tie } of needersOf(state, rulebook)) {
+        if (tie.guard) continue;
         const here = all(step.fits, tie.when);
-        if (tie.guard || !findCar(here, rulebook.domains)) continue;
+        if (!findCar(here, rulebook.domains)) continue;
         if (findCar(all(here, existence(state)), rulebook.domains)) continue;
         const hint = `left by ${state.leavers.map((l) => `\`${l.id}\``).join(', ')}, which never fit together with this`;
         yield { file, pointer: tie.pointer, message: `no car can have \`${state.id}\` where it is needed here`, hint };

@@ -27,8 +27,8 @@ export const usedRows: Lint = {
 };
 
 function partsUsed(rulebook: Rulebook): Set<string> {
-  const implying = [...rulebook.parts.values()].filter((p) => p.implies.length > 0).map((p) => p.id);
-  return new Set([...implying, ...[...workMentions(rulebook)].map((w) => w.part)]);
+  const spoken = [...rulebook.parts.values()].filter((p) => p.implies.length > 0 || p.text.plain).map((p) => p.id);
+  return new Set([...spoken, ...[...workMentions(rulebook)].map((w) => w.part)]);
 }
 
 function statesUsed({ states }: Rulebook): Set<string> {
