@@ -47,6 +47,10 @@ export const PartRow = z.strictObject({
   system: Id,
   at: z.array(Id).optional().describe('positions it can have; empty = there is only one'),
   did: z.array(Did).optional().describe('actions that make sense; all when left out'),
+  plain: z
+    .literal(true)
+    .optional()
+    .describe('work on it calls for nothing of its own; it is here so that it can be written up'),
   implies: z.array(Implied).optional(),
 });
 export const PartsFile = table(PartRow);
