@@ -113,12 +113,32 @@ describe('2 a trigger that applies says what the work upset', () => {
   test('does fires triggers as a work line would, and the step comes before what it calls for', () => {
     expect(orderOf(book(small), { work: ['rod replaced'] })).toEqual(['align', 'zero']);
     const zero = planned(book(small), { work: ['rod replaced'] }).steps[1];
-    expect(zero?.because).toEqual(['alignment adjusted: test (align does this itself)']);
+    expect(zero?.because).toEqual(['alignment adjusted: test (part of align)']);
   });
   test("the order's own line is the step, and counts as its work", () => {
     const list = planned(book(small), { work: ['alignment adjusted'] });
     expect(list.steps.map((s) => s.id)).toEqual(['align', 'zero']);
     expect(list.steps[0]?.onOrder).toBe('alignment adjusted');
+  });
+  test('work of a step that is only recommended calls for nothing more than that', () => {
+    const mild = book({
+      rules: {
+        ...small.rules,
+        align: {
+          ...small.rules['align'],
+          triggers: [{ ...on('rod replaced'), level: 'recommended' }, on('rack replaced')],
+        },
+      },
+    });
+    const levels = (...work: string[]) => planned(mild, { work }).steps.map((s) => [s.id, s.level]);
+    expect(levels('rod replaced')).toEqual([
+      ['align', 'recommended'],
+      ['zero', 'recommended'],
+    ]);
+    expect(levels('rod replaced', 'rack replaced')).toEqual([
+      ['align', 'required'],
+      ['zero', 'required'],
+    ]);
   });
   test('work that a step does silences nothing and obeys not-needed by scope', () => {
     const spared = book({

@@ -1,9 +1,10 @@
 import { type Condition, EITHER, MOST_ROWS, NEVER } from '../rulebook/condition.ts';
 import type { Value } from '../rulebook/domain.ts';
 import type { FollowUp } from '../rulebook/rulebook.ts';
+import type { Level } from '../rulebook/schema.ts';
 import type { Known } from './known.ts';
 import type { CallLevel, Kind } from './result.ts';
-import type { Hit, KeyedLine } from './work.ts';
+import { type Hit, type KeyedLine, mostLevel } from './work.ts';
 
 /** What the work and the codes alone say of one follow-up. */
 export interface Judgement {
@@ -13,13 +14,20 @@ export interface Judgement {
   readonly speaking: readonly { readonly hit: Hit; readonly sure: boolean }[];
   /** Variables on which the verdict turns. */
   readonly decides: readonly string[];
+  /** Variables on which required or recommended turns, where it is called for. */
+  readonly grades: readonly string[];
 }
 
-const NOTHING: Judgement = { kind: 'excluded', level: 'recommended', speaking: [], decides: [] };
+const NOTHING: Judgement = { kind: 'excluded', level: 'recommended', speaking: [], decides: [], grades: [] };
 const [NONE, RECOMMENDED, REQUIRED] = [0, 1, 2];
+
+function strengthOf(level: Level): number {
+  return level === 'required' ? REQUIRED : level === 'recommended' ? RECOMMENDED : NONE;
+}
 
 /** Hits of one line, which are ranked among themselves. */
 interface Group {
+  readonly most: number;
   readonly hits: number[];
   /** Groups of the lines this one was implied by. */
   readonly ancestors: number[];
@@ -35,8 +43,16 @@ export function judge(followUp: FollowUp, all: readonly Hit[], known: Known): Ju
   if (!hits.some((hit) => hit.call.trigger.level !== 'not-needed')) return NOTHING;
   const space = new Space(followUp, hits, known);
   if (space.size > MOST_ROWS) {
-    const level = hits.some((hit) => hit.call.trigger.level === 'required') ? 'required' : 'recommended';
-    return { kind: 'undecided', level, speaking: hits.map((hit) => ({ hit, sure: false })), decides: space.names };
+    const required = (hit: Hit) =>
+      Math.min(strengthOf(hit.call.trigger.level), strengthOf(mostLevel(hit.line))) === REQUIRED;
+    const level = hits.some(required) ? 'required' : 'recommended';
+    return {
+      kind: 'undecided',
+      level,
+      speaking: hits.map((hit) => ({ hit, sure: false })),
+      decides: space.names,
+      grades: [],
+    };
   }
   const groups = groupByLine(hits);
   const outcomes = new Uint8Array(space.size);
@@ -51,7 +67,11 @@ export function judge(followUp: FollowUp, all: readonly Hit[], known: Known): Ju
     kind: least > NONE ? 'needed' : 'undecided',
     level: most === REQUIRED ? 'required' : 'recommended',
     speaking: hits.flatMap((hit, i) => ((spoken[i] as number) > 0 ? [{ hit, sure: spoken[i] === space.size }] : [])),
-    decides: least > NONE ? [] : space.turningOn(outcomes),
+    decides: least > NONE ? [] : space.turningOn(outcomes, (a, b) => a > NONE !== b > NONE),
+    grades:
+      outcomes.includes(RECOMMENDED) && most === REQUIRED
+        ? space.turningOn(outcomes, (a, b) => a + b === RECOMMENDED + REQUIRED)
+        : [],
   };
 }
 
@@ -67,7 +87,7 @@ function groupByLine(hits: readonly Hit[]): Group[] {
     const key = hit.line ?? (hit.call.code as string);
     const group = groups.get(key);
     if (group) group.hits.push(i);
-    else groups.set(key, { hits: [i], ancestors: [] });
+    else groups.set(key, { most: strengthOf(mostLevel(hit.line)), hits: [i], ancestors: [] });
   });
   const order = [...groups.keys()];
   for (const [key, group] of groups) {
@@ -91,7 +111,7 @@ function speak(hits: readonly Hit[], groups: readonly Group[], alive: Uint8Array
     for (const i of group.hits) {
       if (!alive[i]) continue;
       const trigger = (hits[i] as Hit).call.trigger;
-      const own = trigger.level === 'required' ? REQUIRED : trigger.level === 'recommended' ? RECOMMENDED : NONE;
+      const own = Math.min(strengthOf(trigger.level), group.most);
       if (trigger.rank > rank) [rank, level] = [trigger.rank, own];
       else if (trigger.rank === rank) level = Math.max(level, own);
     }
@@ -194,14 +214,14 @@ class Space {
     };
   }
 
-  /** Variables along whose axis needed and excluded meet. */
-  turningOn(outcomes: Uint8Array): string[] {
+  /** Variables along whose axis two outcomes meet that differ so. */
+  turningOn(outcomes: Uint8Array, differ: (a: number, b: number) => boolean): string[] {
     let stride = this.size;
     return this.names.filter((_, i) => {
       const length = (this.choices[i] as readonly Value[]).length;
       stride /= length;
       for (let row = 0; row < this.size; row++) {
-        if (Math.floor(row / stride) % length > 0 && outcomes[row]! > 0 !== outcomes[row - stride]! > 0) return true;
+        if (Math.floor(row / stride) % length > 0 && differ(outcomes[row]!, outcomes[row - stride]!)) return true;
       }
       return false;
     });

@@ -106,7 +106,7 @@ function chain(resolution: Resolution, line: Line | undefined, told: Set<string>
   if (line.origin.kind === 'step') {
     const { step } = line.origin;
     const causes = told.has(step.id) ? [] : causeTree(resolution, step, told);
-    return [{ text: `${step.title} does this itself`, sources: [], causes }];
+    return [{ text: `part of ${step.title}`, sources: [], causes }];
   }
   const { parent, because, maybe, sources } = line.origin;
   const text = `${maybe ? 'it may follow' : 'it follows'} from ${lineText(resolution.rulebook, parent)}: ${because}`;
@@ -138,7 +138,7 @@ function pullText(cause: Cause & { kind: 'pull' }): string {
   const texts: Record<typeof cause.how, string> = {
     upset: `${by} upsets ${state}${because}`,
     undo: `${by} leaves ${state}, and the car must not go like that${because}`,
-    absent: `${by} needs ${state}, which somebody has to bring about${because}`,
+    absent: `${by} needs ${state}${because}`,
     'answered-no': `${by} needs ${state}, and it was not found so${because}`,
     missed: `${by} needs ${state}, and the step for it was missed before the work${because}`,
   };
@@ -150,7 +150,7 @@ export function causeSentences(all: readonly CauseNode[]): string[] {
   const sure = all.filter((node) => !node.perhaps);
   return (sure.length > 0 ? sure : all).map((node) => {
     const chainTexts: string[] = [];
-    for (let inner = node.causes[0]; inner && /^(it |.* does this itself)/.test(inner.text); inner = inner.causes[0])
+    for (let inner = node.causes[0]; inner && /^(it |part of )/.test(inner.text); inner = inner.causes[0])
       chainTexts.push(inner.text);
     return chainTexts.length > 0 ? `${node.text} (${chainTexts.join('; ')})` : node.text;
   });
@@ -212,6 +212,13 @@ export function conditionText(rulebook: Rulebook, text: unknown): string {
   return comparisonText(rulebook, operator, list);
 }
 
+/** The first few of a long list, and how many more. */
+export function some(texts: readonly string[], most = 4): string {
+  return texts.length <= most
+    ? texts.join(' or ')
+    : `${texts.slice(0, most - 1).join(', ')} or one of ${texts.length - most + 1} more`;
+}
+
 function comparisonText(rulebook: Rulebook, operator: string, [left, right]: unknown[]): string {
   const isVar = (side: unknown): side is { var: string } => typeof side === 'object' && side !== null && 'var' in side;
   const swapped = !isVar(left) && isVar(right);
@@ -219,7 +226,7 @@ function comparisonText(rulebook: Rulebook, operator: string, [left, right]: unk
   const value = swapped ? left : right;
   const title = traitTitle(rulebook, trait);
   const word = (v: unknown) => (trait === 'maker' ? maker(String(v)) : valueText(rulebook, trait, v as Value));
-  if (operator === 'in') return `${title} is ${(value as unknown[]).map(word).join(' or ')}`;
+  if (operator === 'in') return `${title} is ${some((value as unknown[]).map(word))}`;
   if (value === 'none')
     return operator === '!=' ? `the car has ${title.toLowerCase()}` : `the car has no ${title.toLowerCase()}`;
   if (operator === '==') return `${title} is ${word(value)}`;
@@ -237,12 +244,16 @@ const ORDER_WORDS: Record<string, string> = {
 
 /** What a trigger is set off by, for "called for by". */
 export function triggerText(rulebook: Rulebook, trigger: Trigger): string {
+  return triggerTexts(rulebook, trigger).join(', ') + scopeText(trigger.scope);
+}
+
+export function triggerTexts(rulebook: Rulebook, trigger: Trigger): string[] {
   const works = trigger.work.map((w) =>
     w.part === 'any'
       ? 'any work line'
       : lineText(rulebook, { part: w.part, did: w.did, by: 'us', ...(w.at ? { at: w.at } : {}) }),
   );
-  return [...works, ...trigger.codes.map((c) => `code ${c}`)].join(', ') + scopeText(trigger.scope);
+  return [...works, ...trigger.codes.map((c) => `code ${c}`)];
 }
 
 /** A ring of steps told from one to the next: "A waits for B (why), B waits for A (why)". */

@@ -203,7 +203,8 @@ export class Pulls {
     if (ask.how !== 'absent') return makers;
     const relevant = leavers.filter((l) => this.over(l) && (called.includes(l) || left.length === 0));
     if (relevant.length === 0) return makers;
-    if (relevant.some((l) => this.facts.answers.get(`done:${l.id}`) === 'yes')) return [];
+    const done = relevant.filter((l) => this.facts.answers.get(`done:${l.id}`) === 'yes');
+    if (done.length > 0) return done.map(sure);
     const asked = relevant.filter((l) => this.facts.answers.get(`done:${l.id}`) !== 'no');
     const repairs = makers.map(
       (maker): Target =>

@@ -191,7 +191,7 @@ function describe(resolution: Resolution, id: string, settles: readonly string[]
     return {
       id,
       kind,
-      text: `Was this done too: ${lineText(rulebook, line)}?${because}`,
+      text: `Did this come with it: ${lineText(rulebook, { ...line, by: 'us' })}?${because}`,
       answers: yesNo,
       settles,
       safety,

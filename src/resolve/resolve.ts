@@ -5,10 +5,10 @@ import type { Facts } from './facts.ts';
 import { conditionsOf, type Judgement, judge } from './judge.ts';
 import { Known } from './known.ts';
 import { Pulls } from './pull.ts';
-import type { Kind, Line, Verdict } from './result.ts';
+import type { CallLevel, Kind, Line, Verdict } from './result.ts';
 import { verdictOf } from './verdict.ts';
 import { type PlannedWays, planWays } from './ways.ts';
-import { closeWork, type Hit, hitsOf, type KeyedLine, workOfStep } from './work.ts';
+import { closeWork, type Hit, hitsOf, type KeyedLine, mostLevel, workOfStep } from './work.ts';
 
 /** Which follow-ups a job needs, may need or does not need, and why. */
 export interface Resolution {
@@ -138,9 +138,10 @@ class Run {
     if (does.length === 0) return;
     const undecided = entry.kind === 'undecided' ? [`step:${followUp.id}`] : [];
     const had = this.stepLines.get(followUp.id);
-    if (had && (undecided.length > 0 || !had[0]?.flags.includes(`step:${followUp.id}`))) return;
+    const level: CallLevel = entry.required ? 'required' : 'recommended';
+    if (had && sameWork(had[0] as KeyedLine, undecided, level)) return;
     const lines = does.flatMap(({ work, key, more, flags }) =>
-      workOfStep(followUp, work, key, more, [...undecided, ...flags], this.facts, this.rulebook, this.known),
+      workOfStep(followUp, work, key, more, [...undecided, ...flags], level, this.facts, this.rulebook, this.known),
     );
     if (had) this.drop(had);
     this.stepLines.set(followUp.id, lines);
@@ -237,7 +238,7 @@ function names(condition: Condition, variable: string | undefined): boolean {
 /** A line's key says by which rows it came about, and so on which conditions it rests. */
 function sameHit(a: Hit, b: Hit): boolean {
   if (a.call !== b.call || a.where?.variable !== b.where?.variable || a.line?.key !== b.line?.key) return false;
-  return a.line?.flags.join() === b.line?.flags.join();
+  return a.line?.flags.join() === b.line?.flags.join() && mostLevel(a.line) === mostLevel(b.line);
 }
 
 function turnsOn(hit: Hit, question: string | undefined): boolean {
@@ -278,6 +279,12 @@ function strongerOf(had: Pull, pull: Pull): Pull {
   const decides = [...new Set([...had.decides, ...pull.decides])];
   if (sure === had.sure && required === had.required && decides.length === had.decides.length) return had;
   return { ...(pull.sure && !had.sure ? pull : had), sure, required, decides };
+}
+
+/** Whether a step's lines still stand as they did: neither decided since, nor raised to required. */
+function sameWork(line: KeyedLine, undecided: readonly string[], level: CallLevel): boolean {
+  const was = line.origin.kind === 'step' ? line.origin.level : level;
+  return was === level && line.flags.some((flag) => flag.startsWith('step:')) === undecided.length > 0;
 }
 
 function pulledKind(entry: Entry, fits: number): Kind {

@@ -21,7 +21,7 @@ export interface Line {
         readonly maybe: boolean;
         readonly sources: readonly string[];
       }
-    | { readonly kind: 'step'; readonly step: FollowUp };
+    | { readonly kind: 'step'; readonly step: FollowUp; readonly level: CallLevel };
 }
 
 /** A trait or fact of the car that an answer rests on. */

@@ -2,7 +2,7 @@ import { NEVER } from '../rulebook/condition.ts';
 import type { FollowUp } from '../rulebook/rulebook.ts';
 import type { Facts } from './facts.ts';
 import { conditionsOf } from './judge.ts';
-import { conditionText, lineText, traitTitle, triggerText, valueText } from './print.ts';
+import { conditionText, lineText, some, traitTitle, triggerTexts, valueText } from './print.ts';
 import { answerWith, choicesOf, relevantQuestions } from './questions.ts';
 import { type Resolution, resolve } from './resolve.ts';
 import type { Kind } from './result.ts';
@@ -16,8 +16,7 @@ export function whyNot(resolution: Resolution, followUp: FollowUp): string {
     .filter((hit) => hit.call.followUp === followUp);
   const called = hits.filter((hit) => hit.call.trigger.level !== 'not-needed');
   const byCode = facts.codes.some((code) => rulebook.callsByCode.get(code)?.some((call) => call.followUp === followUp));
-  if (known.fits(followUp) === NEVER)
-    return `this car: ${conditionText(rulebook, followUp.text.fits)} is not so (${usedTraits(resolution, followUp.fits.variables)})`;
+  if (known.fits(followUp) === NEVER) return onThisCar(resolution, followUp);
   if (called.length === 0 && !byCode)
     return `nothing on this job calls for it; it is called for by ${callers(resolution, followUp)}`;
   for (const hit of called) {
@@ -31,11 +30,18 @@ export function whyNot(resolution: Resolution, followUp: FollowUp): string {
   return `nothing on this job calls for it; it is called for by ${callers(resolution, followUp)}`;
 }
 
-function callers(resolution: Resolution, followUp: FollowUp): string {
-  const triggers = followUp.triggers
-    .filter((t) => t.index >= 0 && t.level !== 'not-needed')
-    .map((t) => triggerText(resolution.rulebook, t));
-  return triggers.length > 0 ? triggers.join('; ') : 'other steps only';
+/** One trait tells all by itself; of several it must be said how they have to stand together. */
+function onThisCar(resolution: Resolution, { fits }: FollowUp): string {
+  const here = `on this car ${usedTraits(resolution, fits.variables)}`;
+  return fits.variables.length > 1
+    ? `${here}; it is only for cars where ${conditionText(resolution.rulebook, fits.text)}`
+    : here;
+}
+
+function callers({ rulebook }: Resolution, followUp: FollowUp): string {
+  const triggers = followUp.triggers.filter((t) => t.index >= 0 && t.level !== 'not-needed');
+  const texts = new Set(triggers.flatMap((t) => triggerTexts(rulebook, t)));
+  return texts.size > 0 ? some([...texts], 6) : 'other steps only';
 }
 
 function usedTraits({ rulebook, known }: Resolution, names: readonly string[]): string {

@@ -12,7 +12,7 @@ import {
 import type { WorkMatch } from '../rulebook/schema.ts';
 import type { Facts } from './facts.ts';
 import type { Known } from './known.ts';
-import type { Line } from './result.ts';
+import type { CallLevel, Line } from './result.ts';
 
 /** A line with what its presence rests on: conditions on the car, and questions not yet answered ("was that done too?"). */
 export interface KeyedLine extends Line {
@@ -55,6 +55,7 @@ export function workOfStep(
   key: string,
   more: Applies,
   flags: readonly string[],
+  level: CallLevel,
   facts: Facts,
   rulebook: Rulebook,
   known: Known,
@@ -65,7 +66,7 @@ export function workOfStep(
     did: work.did,
     by: 'us',
     ...(at ? { at } : {}),
-    origin: { kind: 'step', step },
+    origin: { kind: 'step', step, level },
     key,
     guard: [...work.applies, ...more],
     flags,
@@ -134,6 +135,12 @@ export function hitsOf(line: KeyedLine, rulebook: Rulebook): Hit[] {
     if (stepOf(line) === call.followUp) return [];
     return match(line, call, rulebook);
   });
+}
+
+/** Work of a step that is only recommended calls for nothing more than that. */
+export function mostLevel(line: Line | undefined): CallLevel {
+  if (line?.origin.kind === 'implied') return mostLevel(line.origin.parent);
+  return line?.origin.kind === 'step' ? line.origin.level : 'required';
 }
 
 function stepOf(line: Line): FollowUp | undefined {
