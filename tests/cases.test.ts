@@ -115,6 +115,8 @@ function hold(given: Case, list: Checklist): void {
   for (const [id, reasons] of Object.entries(given.needed ?? {})) {
     const told = steps.get(id) ? texts(steps.get(id)?.causes ?? []) : covered.get(id)?.because;
     expect(told, `${id} is needed`).toBeDefined();
+    const level = given.recommended?.includes(id) ? 'recommended' : 'required';
+    if (steps.has(id)) expect(steps.get(id)?.level, `level of ${id}`).toBe(level);
     for (const reason of reasons) expect(told?.join('\n'), `reason of ${id}`).toContain(reason);
   }
   for (const [id, decides] of Object.entries(given.undecided ?? {})) {
