@@ -21,9 +21,9 @@ export class QuestionCard extends LitElement {
     css`
       :host { height: 100%; }
       .q { display: grid; grid-template-columns: minmax(0, 1fr); gap: 4px 16px; padding: 12px 16px 14px; align-items: start; height: 100%; }
-      .q.drawn { grid-template-columns: 200px minmax(0, 1fr); }
+      .q.drawn { grid-template-columns: 160px minmax(0, 1fr); }
       figure { padding-top: 10px; }
-      svg { width: 200px; height: 132px; }
+      svg { width: 160px; height: 106px; }
       h2 { font-size: var(--t-step); letter-spacing: -0.015em; line-height: 1.12; }
       p { line-height: 1.24; margin: 4px 0 9px; }
       lb-plate { margin-bottom: 5px; }

@@ -19,6 +19,8 @@ export class Jobs extends EventTarget {
   private sending: Promise<void> | undefined;
   private retry: ReturnType<typeof setTimeout> | undefined;
   private tellsServer = true;
+  /** The last change could not be kept on this tablet: it is full, say. */
+  keepFails = false;
   readonly clashes = new Map<string, Clash>();
   /** The server's refusal of a job, by RO number. */
   readonly refusals = new Map<string, string>();
@@ -93,7 +95,10 @@ export class Jobs extends EventTarget {
 
   private hold(held: Held): void {
     this.held.set(held.job.ro, held);
-    void this.keep.putJob(held);
+    this.keep.putJob(held).catch(() => {
+      this.keepFails = true;
+      this.changed();
+    });
     this.changed();
   }
 

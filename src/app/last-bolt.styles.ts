@@ -2,6 +2,7 @@ import { css } from 'lit';
 
 export const lastBolt = css`
   main { background: var(--paper); max-width: 1280px; margin: 0 auto; min-height: calc(100vh - 76px); }
+  main:focus { outline: none; box-shadow: none; }
   main.bench { background: var(--bench); }
   .notice { padding: 14px 16px; border-bottom: 3px solid var(--ink); font-size: var(--t-step); }
   .notice .keys { margin-top: 8px; }

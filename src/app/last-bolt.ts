@@ -50,7 +50,7 @@ export class LastBolt extends LitElement {
     if (!this.started)
       return html`<main class="sheet"><p class="notice" role="status">Opening the rulebook.</p></main>`;
     const tag = this.place.at === 'before' ? 'bench' : '';
-    return html`<main class=${tag}>${this.notices(this.started)}${this.leaf(this.started)}</main>${this.foot(this.started)}`;
+    return html`<main class=${tag} tabindex="-1">${this.notices(this.started)}${this.leaf(this.started)}</main>${this.foot(this.started)}`;
   }
 
   override updated(): void {
@@ -74,8 +74,16 @@ export class LastBolt extends LitElement {
     const before = this.place;
     this.place = readPlace(location.hash);
     const sameLeaf = 'ro' in before && 'ro' in this.place && before.ro === this.place.ro && before.at === this.place.at;
-    if (!sameLeaf) window.scrollTo(0, 0);
+    if (sameLeaf) return;
+    window.scrollTo(0, 0);
+    void this.updateComplete.then(() => this.greet());
   };
+
+  /** A turned leaf is where reading goes on, unless it has put the hand into a field itself. */
+  private greet(): void {
+    if (this.shadowRoot?.activeElement) return;
+    this.renderRoot.querySelector('main')?.focus({ preventScroll: true });
+  }
 
   private leaf({ rulebook, jobs }: Started): TemplateResult {
     const { place } = this;
@@ -133,7 +141,7 @@ export class LastBolt extends LitElement {
         </div>`,
     )}
       ${[...jobs.refusals].map(([ro, why]) => html`<p class="notice" role="alert"><b>The server does not take ${ro}:</b> ${why}</p>`)}
-      ${keep.keeps ? nothing : html`<p class="notice">This browser keeps nothing: close the page and what has not reached the server is lost.</p>`}`;
+      ${keep.keeps && !jobs.keepFails ? nothing : html`<p class="notice">This browser does not keep the sheets: close the page, and what has not reached the server is lost.</p>`}`;
   }
 
   private foot({ rulebook, jobs }: Started): TemplateResult {

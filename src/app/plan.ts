@@ -20,11 +20,22 @@ const planned = new WeakMap<JobFile, { rulebook: Rulebook; plan: Planned }>();
 export function plan(job: JobFile, rulebook: Rulebook): Planned {
   const known = alreadyPlanned(job, rulebook);
   if (known) return known;
-  const { facts, faults } = readFacts(job, rulebook);
-  const list = facts && checklist(facts, rulebook);
-  const made = { job, facts, faults, list, numbers: new Map(list?.steps.map((step, i) => [step.id, i + 1])) };
+  const made = { job, ...planAnew(job, rulebook) };
   planned.set(job, { rulebook, plan: made });
   return made;
+}
+
+function planAnew(job: JobFile, rulebook: Rulebook): Omit<Planned, 'job'> {
+  const { facts, faults } = readFacts(job, rulebook);
+  try {
+    const list = facts && checklist(facts, rulebook);
+    return { facts, faults, list, numbers: new Map(list?.steps.map((step, i) => [step.id, i + 1])) };
+  } catch (error) {
+    // One job that cannot be planned must not take the sheets of the other cars away.
+    console.error(error);
+    const fault = { file: 'job', pointer: '', message: `could not be planned (${String(error)})` };
+    return { facts, faults: [...faults, fault], list: undefined, numbers: new Map() };
+  }
 }
 
 /** The plan of a job if there is one, for who would rather wait than make one. */

@@ -11,6 +11,9 @@ export interface Started {
   readonly keep: Keep;
 }
 
+/** How soon a sheet shows what another tablet wrote on it. */
+const REFRESH_MS = 20_000;
+
 /** Opens what this tablet keeps and fetches the rules; without a server, the rules fetched last. Rejects with a sentence. */
 export async function start(): Promise<Started> {
   const keep = await Keep.open();
@@ -21,6 +24,9 @@ export async function start(): Promise<Started> {
     () => Date.now(),
   );
   void jobs.sync();
+  setInterval(() => {
+    if (document.visibilityState === 'visible') void jobs.sync();
+  }, REFRESH_MS);
   return { rulebook, jobs, keep };
 }
 

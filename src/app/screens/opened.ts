@@ -7,7 +7,12 @@ import type { Planned } from '../plan.ts';
 import { type Leaf, linkTo } from '../routes.ts';
 
 /** The step under the hand, drawn in full; nothing if it is no longer on the sheet. */
-export function opened(id: string, planned: Planned, rulebook: Rulebook): TemplateResult | typeof nothing {
+export function opened(
+  id: string,
+  planned: Planned,
+  rulebook: Rulebook,
+  acts: TemplateResult | typeof nothing = nothing,
+): TemplateResult | typeof nothing {
   const { list, facts, numbers, job } = planned;
   const step = list?.steps.find((one) => one.id === id);
   const followUp = step && rulebook.followUps.get(step.followUp);
@@ -38,7 +43,7 @@ export function opened(id: string, planned: Planned, rulebook: Rulebook): Templa
     .waitRead=${waitRead(facts.answers.get(`wait:${step.followUp}`))}
     .wayOpen=${step.wayOpen.map((question) => ({ text: list.questions.find((one) => one.id === question)?.text ?? question, href: linkTo(job.ro, 'car') }))}
     .holdsUp=${[...new Set(holdsUp)].flatMap((other) => neighbour(other, ''))}
-  ></lb-open-step>`;
+  >${acts}</lb-open-step>`;
 }
 
 /** The leaf on which a step stands. */

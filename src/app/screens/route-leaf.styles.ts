@@ -4,6 +4,8 @@ export const route = css`
   .body { position: relative; }
   .brief { padding: 10px 16px; border-bottom: 3px solid var(--ink); display: flex; flex-wrap: wrap; gap: 4px 24px; align-items: center; }
   .brief p { line-height: 1.3; flex: 1 1 320px; }
+  .turns { display: flex; flex-wrap: wrap; gap: 8px; padding: 10px 14px; border-top: 2px solid var(--ink); }
+  .turns .key { max-width: 100%; }
   .perhaps { padding: 4px 12px 10px 6px; }
   .perhaps .chain { margin: 8px 0; }
   .perhaps li { display: flex; gap: 2px 10px; flex-wrap: wrap; align-items: center; }
@@ -21,6 +23,7 @@ export const route = css`
     .body.opened ol, .body.opened .after, .body.opened .perhaps, .body.opened .ring { width: 452px; }
     .body.opened .after, .body.opened .perhaps, .body.opened .ring { width: calc(452px - var(--margin) - var(--line)); }
     .body.opened { min-height: 100vh; }
+    .fold { display: none; }
     .inplace { position: absolute; left: 452px; right: 12px; top: 10px; bottom: 10px; }
     .siding { position: sticky; top: 10px; max-height: calc(100vh - 20px); overflow: auto; }
   }

@@ -58,9 +58,13 @@ export class RouteLeaf extends Leaf {
   private readonly resized = (): void => this.requestUpdate();
 
   override updated(changed: PropertyValues<this>): void {
-    if (!changed.has('step') || !this.step) return;
-    // The sheet is long: whoever opens a step from elsewhere is taken to it.
-    this.renderRoot.querySelector('li.here')?.scrollIntoView({ block: 'nearest' });
+    if (!changed.has('step') || !this.step || this.wide.matches) return;
+    const place = this.renderRoot.querySelector('.inplace');
+    if (!place) return;
+    // The row that was tapped gives way to the step: the hand must find itself there, wherever another one folded up.
+    place.querySelector<HTMLElement>('.siding')?.focus({ preventScroll: true });
+    const { top } = place.getBoundingClientRect();
+    if (top < 0 || top > window.innerHeight * 0.6) place.scrollIntoView({ block: 'start' });
   }
 
   private brief(steps: readonly Step[]): TemplateResult {
@@ -74,8 +78,8 @@ export class RouteLeaf extends Leaf {
         ? ` ${minutesText(time.hands)} with hands, ${minutesText(time.changes)} changing the car, ${minutesText(time.waiting)} waiting.`
         : '';
     return html`<div class="brief screen">
-      <p>${counted}${total}
-        ${questions > 0 ? html`<a class="alone" href=${linkTo(job.ro, 'car')}>${questions} ${questions === 1 ? 'question' : 'questions'} open</a>` : nothing}</p>
+      <p>${counted}${total}</p>
+      ${questions > 0 ? html`<a class="alone" href=${linkTo(job.ro, 'car')}>${questions} ${questions === 1 ? 'question' : 'questions'} open</a>` : nothing}
       ${job['work-done'] ? nothing : html`<button class="key" @click=${() => this.change(setWorkDone(job, true))}>The work is done</button>`}
       ${steps.length > 0 ? html`<button class="key" @click=${() => window.print()}>Print the sheet</button>` : nothing}
     </div>`;
@@ -101,7 +105,21 @@ export class RouteLeaf extends Leaf {
           .last=${last && !here}
         ></lb-step-row>
       </li>
-      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step" @lb-answered=${this.answered}>${opened(step.id, this.planned, this.rulebook)}</div></li>` : nothing}`;
+      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step" @lb-answered=${this.answered}>${opened(step.id, this.planned, this.rulebook, this.turns(step))}</div></li>` : nothing}`;
+  }
+
+  /** From the opened step to its neighbours; beside the list it needs no folding up. */
+  private turns(step: Step): TemplateResult {
+    const steps = stepsOf(this.planned, 'later');
+    const at = steps.findIndex(({ id }) => id === step.id);
+    const key = (other: Step | undefined, before: string, behind: string) =>
+      other
+        ? html`<a class="key" href=${linkTo(this.planned.job.ro, 'route', other.id)}>${before}${this.planned.numbers.get(other.id)} ${other.title}${behind}</a>`
+        : nothing;
+    return html`<div class="turns" slot="acts">
+      ${key(steps[at - 1], '‹ ', '')} ${key(steps[at + 1], '', ' ›')}
+      <a class="key fold" href=${linkTo(this.planned.job.ro, 'route')}>Fold it up</a>
+    </div>`;
   }
 
   private readonly answered = ({ question, value }: Answered): void =>

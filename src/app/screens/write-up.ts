@@ -7,7 +7,7 @@ import { customElement, query, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import type { PartSearch, Sought, Taken } from '../../../components/part-search/part-search.ts';
 import { blank, key, sheet } from '../../../components/sheet/sheet.styles.ts';
-import type { VinTyped } from '../../../components/vin/vin-boxes.ts';
+import type { VinBoxes, VinTyped } from '../../../components/vin/vin-boxes.ts';
 import type { LineMade } from '../../../components/work-line/line-maker.ts';
 import type { LineChanged } from '../../../components/work-line/work-line.ts';
 import { addLine, changeLine } from '../job.ts';
@@ -45,7 +45,14 @@ export class WriteUp extends Leaf {
   @state() private hits: readonly Found[] = [];
   @state() private taken: string | undefined;
   @query('lb-part-search') private readonly searchField!: PartSearch | null;
+  @query('lb-vin-boxes') private readonly vinField!: VinBoxes | null;
   private search: Search | undefined;
+
+  override firstUpdated(): void {
+    const { work, vehicle } = this.planned.job;
+    const field = this.vinField;
+    if (field && work.length === 0 && !vehicle?.vin) void field.updateComplete.then(() => field.focus());
+  }
 
   override render(): TemplateResult {
     const { job } = this.planned;
