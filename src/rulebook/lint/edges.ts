@@ -27,22 +27,56 @@ export function mayEdges(rulebook: Rulebook): MayEdge[] {
   const edges = [...rulebook.states.values()].flatMap((state) => stateEdges(state, roles.get(state.id) ?? NO_ROLES));
   for (const step of rulebook.followUps.values()) {
     for (const { from, when } of selfAndCovered(step, rulebook)) {
-      for (const [i, after] of from.after.entries()) {
-        const target = rulebook.followUps.get(after.step);
-        if (!target) continue;
-        const both = all(step.fits, when, after.applies, target.fits);
-        edges.push({
-          before: target,
-          after: step,
-          when: both,
-          why: `a source says so: ${after.because}`,
-          file: from.file,
-          pointer: pointer('after', i),
-        });
+      for (const said of statedOrders(from, rulebook)) {
+        for (const first of [{ step: said.target, when: all() }, ...coverersOf(said.target, rulebook)]) {
+          const both = all(step.fits, when, said.when, said.target.fits, first.step.fits, first.when);
+          edges.push({
+            before: first.step,
+            after: step,
+            when: both,
+            why: said.why,
+            file: from.file,
+            pointer: said.pointer,
+          });
+        }
       }
     }
   }
   return edges.filter((e) => e.before.phase === e.after.phase && (e.before !== e.after || e.pointer.includes('needs')));
+}
+
+/** Who may do a step within itself: what comes after that step comes after them. */
+function coverersOf(covered: FollowUp, rulebook: Rulebook): { step: FollowUp; when: Formula }[] {
+  return [...rulebook.followUps.values()].flatMap((step) => {
+    const covers = step === covered ? [] : step.covers.filter((c) => c.step === covered.id);
+    return covers.map((c) => ({ step, when: all(c.applies) }));
+  });
+}
+
+interface StatedOrder {
+  readonly target: FollowUp;
+  readonly when: Formula;
+  readonly why: string;
+  readonly pointer: string;
+}
+
+/** Orders that a source states, also through steps that are not on the list: where they are on it, they only add links. */
+function statedOrders(from: FollowUp, { followUps }: Rulebook): StatedOrder[] {
+  const found: StatedOrder[] = [];
+  const follow = (step: FollowUp, sofar: Formula, through: readonly FollowUp[], at?: string) => {
+    for (const [i, { step: id, applies, because }] of step.after.entries()) {
+      const target = followUps.get(id);
+      if (!target || through.includes(target)) continue;
+      const when = all(sofar, applies);
+      const by = through.map((t) => `\`${t.id}\``).join(', ');
+      const place = at ?? pointer('after', i);
+      const why = `\`${from.id}\` comes after \`${target.id}\`${by ? `, by way of ${by}` : ''}: ${because}`;
+      found.push({ target, when, why, pointer: place });
+      follow(target, when, [...through, target], place);
+    }
+  };
+  follow(from, all(), []);
+  return found;
 }
 
 function stateEdges(state: State, { leavers, needers, upsetters }: Roles): MayEdge[] {
