@@ -146,6 +146,25 @@ describe('a job written up by hand', () => {
     expect(await pressed(first)).toEqual(['No']);
   });
 
+  test('opens a step on a phone under the hand, takes a waiting time, and folds it up again', async () => {
+    await writeUp(base, new Hand(page));
+    await page.setViewportSize({ width: 390, height: 844 });
+    await page.goto(`${base}#/job/7001/route`);
+    await page.locator('lb-step-row', { hasText: 'adhesive' }).getByRole('link').click();
+    const opened = page.getByRole('region', { name: 'The opened step' });
+    await expect
+      .poll(() => opened.evaluate((one) => (one.getRootNode() as ShadowRoot).activeElement === one))
+      .toBe(true);
+
+    await opened.getByLabel(/drive-away/i).fill('75');
+    await opened.getByRole('button', { name: 'Write it down' }).click();
+    await expect.poll(() => opened.locator('.state').innerText()).toContain('1 h 15 min waiting');
+    await opened.getByRole('link', { name: 'Fold it up' }).click();
+    await opened.waitFor({ state: 'detached' });
+    expect(await page.locator('lb-step-row a', { hasText: 'adhesive' }).innerText()).toContain('1 h 15 min');
+    expect(troubles).toEqual([]);
+  });
+
   test('says why a step is not on the sheet', async () => {
     await writeUp(base, new Hand(page));
     await page.goto(`${base}#/job/7001/route`);
