@@ -112,7 +112,7 @@ const rulebook = fc
   });
 
 describe('the ring lint', () => {
-  test('finds a ring exactly where some car and job make the resolver put steps into a block', () => {
+  test('finds every ring that some car and job make the resolver put into a block, and without covers no other', () => {
     let [rings, clean] = [0, 0];
     fc.assert(
       fc.property(rulebook, (small) => {
@@ -123,8 +123,11 @@ describe('the ring lint', () => {
         );
         if (blocks) rings++;
         else clean++;
-        // A step that is always covered on the job that would close the ring is more than the lint looks into.
-        const covering = [...made.followUps.values()].some((f) => f.covers.length > 0);
+        // Of what else a job always brings along (whoever covers a step, or stands between two stated orders in another
+        // phase) the lint knows nothing: there it may find a ring too many, never one too few.
+        const covering = [...made.followUps.values()].some(
+          (f) => f.covers.length > 0 || f.after.some((a) => made.followUps.get(a.step)?.phase !== f.phase),
+        );
         if (blocks || !covering) expect(found.length > 0).toBe(blocks);
       }),
       { numRuns: 60, seed: 4471 },
