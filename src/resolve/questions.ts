@@ -1,116 +1,71 @@
-import type { FollowUp, Rulebook } from '../rulebook/rulebook.ts';
-import type { Facts, KnownTrait } from './facts.ts';
+import type { FollowUp } from '../rulebook/rulebook.ts';
+import { answered, choicesOf, lineAsked, positionsOf } from './answers.ts';
 import { conditionsOf } from './judge.ts';
 import type { Order } from './order.ts';
 import { lineText, maker, traitTitle, words } from './print.ts';
-import { kindsAfter, type Resolution } from './resolve.ts';
+import type { Resolution } from './resolve.ts';
 import type { Line, Question } from './result.ts';
-import { type Hit, hitsOf, type KeyedLine } from './work.ts';
+import { type Left, type Tried, tryAnswers } from './tried.ts';
+import { type Hit, hitsOf } from './work.ts';
+
+export { answerWith, choicesOf } from './answers.ts';
 
 /**
- * The questions that can still change the list, best first: those on which a way or the order rests, then by how much
- * their answers settle (safety first), and the answered ones behind, so that they can be corrected.
+ * The questions that can still change the list, best first, and the answered ones behind, so that they can be
+ * corrected. One whose every answer comes to the same is not asked.
  */
 export function rankQuestions(resolution: Resolution, order: Order): Question[] {
-  const open = new Map<string, { ways: Set<string>; verdicts: Set<string> }>();
-  const note = (id: string) => {
-    const had = open.get(id) ?? { ways: new Set<string>(), verdicts: new Set<string>() };
-    open.set(id, had);
-    return had;
-  };
-  for (const verdict of resolution.verdicts.values()) {
-    if (verdict.kind === 'excluded') continue;
-    const { id } = verdict.followUp;
-    for (const name of verdict.decides) note(name).verdicts.add(id);
-    for (const name of resolution.ways.get(id)?.decides ?? []) note(name).ways.add(id);
-    if (verdict.asked && verdict.asked !== 'yes' && verdict.asked !== 'no') note(`done:${id}`).verdicts.add(id);
-  }
-  for (const [node, names] of order.waiting)
-    for (const name of names) note(name).ways.add(node.split('#')[0] as string);
-  const unanswered = [...open].filter(([id]) => !answered(resolution.facts, id));
-  const ranked = unanswered.map(([id, about]) => {
-    const settles = settledBy(resolution, id);
-    const all = [...new Set([...about.ways, ...settles.union, ...about.verdicts])].sort();
+  const open = [...candidates(resolution, order)].filter(([id]) => !answered(resolution.facts, id));
+  const ranked = open.flatMap(([id, about]) => {
+    const tried = tryAnswers(resolution, id, about.order.size > 0);
+    if (!tried.differs) return [];
+    const all = [
+      ...new Set([...tried.settles, ...about.verdicts, ...about.ways, ...about.order, ...about.levels]),
+    ].sort();
     const safety = all.some((f) => resolution.rulebook.followUps.get(f)?.safety);
-    return {
-      question: describe(resolution, id, all, safety),
-      weight: [about.ways.size > 0 ? 1 : 0, settles.safety, settles.mean, all.length],
-    };
+    return { question: describe(resolution, id, all, safety), weight: weigh(about, tried) };
   });
   ranked.sort((a, b) => compare(b.weight, a.weight) || (a.question.id < b.question.id ? -1 : 1));
-  return [...ranked.map((r) => r.question), ...answeredQuestions(resolution, new Set(unanswered.map(([id]) => id)))];
+  return [...ranked.map((r) => r.question), ...answeredQuestions(resolution, new Set(open.map(([id]) => id)))];
+}
+
+/** What may turn on a question: follow-ups (ids). */
+interface About {
+  readonly verdicts: Set<string>;
+  readonly ways: Set<string>;
+  readonly order: Set<string>;
+  readonly levels: Set<string>;
+}
+
+/** The way and the level of what is itself undecided wait until it is needed. */
+function candidates({ verdicts, ways }: Resolution, order: Order): ReadonlyMap<string, About> {
+  const open = new Map<string, About>();
+  const note = (id: string, kind: keyof About, followUp: string) => {
+    const had = open.get(id) ?? { verdicts: new Set(), ways: new Set(), order: new Set(), levels: new Set() };
+    open.set(id, had);
+    had[kind].add(followUp);
+  };
+  for (const { kind, followUp, decides, grades, asked } of verdicts.values()) {
+    const { id } = followUp;
+    for (const name of decides) note(name, 'verdicts', id);
+    for (const name of grades) note(name, 'levels', id);
+    if (kind === 'needed') for (const name of ways.get(id)?.decides ?? []) note(name, 'ways', id);
+    if (asked && asked !== 'yes' && asked !== 'no') note(`done:${id}`, 'verdicts', id);
+  }
+  for (const [node, names] of order.waiting)
+    for (const name of names) note(name, 'order', node.split('#')[0] as string);
+  return open;
+}
+
+/** First what the order waits for, then what leaves least that can hurt someone, then least at all undecided; ways and levels last. */
+function weigh(about: About, { left }: Tried): number[] {
+  const mean = (of: (left: Left) => number) => left.reduce((sum, one) => sum + of(one), 0) / Math.max(1, left.length);
+  return [about.order.size, -mean((l) => l.safety), -mean((l) => l.undecided), about.ways.size, about.levels.size];
 }
 
 function compare(a: readonly number[], b: readonly number[]): number {
   const at = a.findIndex((value, i) => value !== b[i]);
   return at < 0 ? 0 : (a[at] as number) - (b[at] as number);
-}
-
-/** How many verdicts an answer settles, over the possible answers: all that some answer settles, and the mean. */
-function settledBy(resolution: Resolution, question: string): { union: Set<string>; mean: number; safety: number } {
-  const undecided = [...resolution.verdicts.values()].filter((v) => v.kind === 'undecided');
-  const union = new Set<string>();
-  let [total, safety] = [0, 0];
-  const choices = choicesOf(resolution, question);
-  for (const value of choices) {
-    const after = kindsAfter(answerWith(resolution.facts, resolution.rulebook, question, value), resolution, question);
-    for (const { followUp } of undecided) {
-      if (after.get(followUp.id) === 'undecided') continue;
-      union.add(followUp.id);
-      total++;
-      if (followUp.safety) safety++;
-    }
-  }
-  const count = Math.max(1, choices.length);
-  return { union, mean: total / count, safety: safety / count };
-}
-
-/** Answers to try for a question: the rulebook's values, or those that the rules at hand tell apart. */
-export function choicesOf(resolution: Resolution, question: string): string[] {
-  const { rulebook, known } = resolution;
-  if (/^(did|done|holds):/.test(question)) return ['yes', 'no'];
-  if (question.startsWith('at:')) return [...positionsOf(resolution, question)];
-  const possible = known.possible(question);
-  if (possible && possible.length > 1) return possible.map(String);
-  const finite = rulebook.domains.get(question)?.kind === 'values';
-  return known.cellsOf(question, finite ? [] : conditionsNaming(resolution, question)).map(String);
-}
-
-function conditionsNaming({ rulebook, verdicts }: Resolution, variable: string) {
-  const followUps = [...verdicts.values()].map((v) => v.followUp);
-  const all = followUps.flatMap((f) => [
-    f.fits,
-    ...f.triggers.flatMap((t) => t.applies),
-    ...f.ways.flatMap((w) => w.applies),
-    ...f.needs.flatMap((n) => n.applies),
-  ]);
-  const implied = [...rulebook.parts.values()].flatMap((p) => p.implies.flatMap((i) => i.applies));
-  return [...new Set([...all, ...implied])].filter((c) => c.variables.includes(variable));
-}
-
-function positionsOf(resolution: Resolution, question: string): readonly string[] {
-  const line = lineAsked(resolution, question);
-  return (line && resolution.rulebook.parts.get(line.part)?.text.at) || [];
-}
-
-function lineAsked(resolution: Resolution, question: string): KeyedLine | undefined {
-  return resolution.lines.find((line) => `at:${line.key}` === question);
-}
-
-/** The same facts with one more answer, or a corrected one. */
-export function answerWith(facts: Facts, rulebook: Rulebook, question: string, value: string): Facts {
-  if (/^(did|done|holds|at|wait):/.test(question))
-    return { ...facts, answers: new Map([...facts.answers, [question, value]]) };
-  const number = rulebook.domains.get(question)?.kind === 'number';
-  const answer: KnownTrait = { values: [number ? Number(value) : value], by: 'looked' };
-  return { ...facts, car: new Map([...facts.car, [question, answer]]) };
-}
-
-function answered(facts: Facts, question: string): boolean {
-  if (facts.answers.has(question)) return true;
-  const answer = facts.car.get(question);
-  // Several values still possible is a narrowed question, not an answered one.
-  return answer !== undefined && (answer.values === undefined || answer.values.length === 1);
 }
 
 function hitsByFollowUp({ rulebook, lines, stepLines }: Resolution): ReadonlyMap<FollowUp, readonly Hit[]> {

@@ -37,25 +37,30 @@ export function resolve(facts: Facts, rulebook: Rulebook): Resolution {
   return run.result();
 }
 
-/**
- * The verdicts alone, without reasons, after one more answer to `changed`: for trying what it would settle. What is not
- * there is excluded.
- */
-export function kindsAfter(facts: Facts, before: Resolution, changed: string): ReadonlyMap<string, Kind> {
+/** What is found without writing reasons: entries that are not there are excluded. */
+export type Found = Pick<Resolution, 'entries' | 'ways'>;
+
+/** What one more answer, to `changed`, comes to: for trying what it would settle. */
+export function after(facts: Facts, before: Resolution, changed: string): Found {
   const run = new Run(facts, before.rulebook, { before, changed });
   run.closeOverWork();
   run.closeOverStates();
-  return run.kinds();
+  return run;
+}
+
+/** The verdicts alone after one more answer. What is not there is excluded. */
+export function kindsAfter(facts: Facts, before: Resolution, changed: string): ReadonlyMap<string, Kind> {
+  return new Map([...after(facts, before, changed).entries].map(([id, entry]) => [id, entry.kind]));
 }
 
 const STRENGTH: Record<Kind, number> = { excluded: 0, undecided: 1, needed: 2 };
-const UNTOUCHED: Judgement = { kind: 'excluded', level: 'recommended', speaking: [], decides: [] };
+const UNTOUCHED: Judgement = { kind: 'excluded', level: 'recommended', speaking: [], decides: [], grades: [] };
 
 class Run {
   private readonly known: Known;
-  private readonly entries = new Map<string, Entry>();
+  readonly entries = new Map<string, Entry>();
   private readonly stepLines = new Map<string, KeyedLine[]>();
-  private readonly ways = new Map<string, PlannedWays>();
+  readonly ways = new Map<string, PlannedWays>();
   private readonly lines: KeyedLine[];
   private pulls: Pulls | undefined;
 
@@ -193,10 +198,6 @@ class Run {
     };
     this.entries.set(followUp.id, made);
     return made;
-  }
-
-  kinds(): ReadonlyMap<string, Kind> {
-    return new Map([...this.entries].map(([id, entry]) => [id, entry.kind]));
   }
 
   result(): Resolution {

@@ -65,6 +65,8 @@ export interface Verdict {
   readonly causes: readonly Cause[];
   /** Questions whose answer could settle it; empty unless undecided. */
   readonly decides: readonly string[];
+  /** Questions on which the level of a needed one turns. */
+  readonly grades: readonly string[];
   /** Done within another needed step. */
   readonly coveredBy?: FollowUp;
   /** The repair order's own line is this step. */

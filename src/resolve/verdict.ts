@@ -30,6 +30,7 @@ export function verdictOf(
     safety: followUp.safety || within.some((inner) => inner.followUp.safety),
     causes: entry.kind === 'excluded' ? [] : causesOf(entry, known),
     decides: entry.kind === 'undecided' ? decidesOf(entry, entries, ways, known, new Set()) : [],
+    grades: entry.kind === 'needed' && entry.required ? gradesOf(entry, entries, ways, known) : [],
     ...(coveredBy ? { coveredBy } : {}),
     ...(onOrder ? { onOrder } : {}),
     boxes: boxesOf(entry),
@@ -119,6 +120,30 @@ function decidesOf(
   }
   if (entry.pulls.size > 0) for (const name of known.open([entry.followUp.fits])) names.add(name);
   return [...names].sort();
+}
+
+/** Questions on which it turns whether a needed step is required or only recommended. */
+function gradesOf(
+  entry: Entry,
+  entries: ReadonlyMap<string, Entry>,
+  ways: ReadonlyMap<string, PlannedWays>,
+  known: Known,
+): string[] {
+  const { own } = entry;
+  const pulls = [...entry.pulls.values()].filter((pull) => pull.required);
+  if (own.kind === 'needed' && own.level === 'required' && own.grades.length === 0) return [];
+  if (pulls.some((pull) => pull.sure)) return [];
+  const called = {
+    ...entry,
+    own: { ...own, decides: own.level === 'required' ? [...own.decides, ...own.grades] : [] },
+  };
+  return decidesOf(
+    { ...called, pulls: new Map(pulls.map((pull, i) => [String(i), pull])) },
+    entries,
+    ways,
+    known,
+    new Set(),
+  );
 }
 
 function boxesOf(entry: Entry): readonly string[] {

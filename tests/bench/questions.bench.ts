@@ -1,0 +1,118 @@
+import { type Checklist, checklist } from '../../src/checklist.ts';
+import type { Facts } from '../../src/resolve/facts.ts';
+import { answerWith, choicesOf } from '../../src/resolve/questions.ts';
+import { resolve } from '../../src/resolve/resolve.ts';
+import type { Did } from '../../src/rulebook/schema.ts';
+import { mustRead, numbers, rulebook } from '../real-rulebook.ts';
+import type { Row } from './run.ts';
+
+export const name = 'questions';
+
+const JOBS = 50;
+const SEED = 20_261_125;
+/** Taps that the middle and the ninetieth job may take until nothing that can hurt someone is undecided. */
+const MOST = { median: 4, p90: 12 };
+
+interface Taps {
+  readonly job: string;
+  readonly safety: number;
+  readonly undecided: number;
+  readonly all: number;
+}
+
+/** Jobs on cars of which only what a VIN and the law say is known; always the first question is answered, one tap each. */
+export function run(): Row[] {
+  const next = numbers(SEED);
+  const taps = Array.from({ length: JOBS }, (_, i) => tapsOf(jobOf(next), i));
+  const safety = quantiles(taps.map((t) => t.safety));
+  if (safety.median > MOST.median || safety.p90 > MOST.p90)
+    throw new Error(
+      `median ${safety.median}, p90 ${safety.p90} taps to no undecided safety item; ${MOST.median} and ${MOST.p90} allowed`,
+    );
+  const worst = [...taps].sort((a, b) => b.all - a.all || b.safety - a.safety).slice(0, 5);
+  return [
+    { taps: 'to no undecided safety item', ...safety },
+    { taps: 'to nothing undecided', ...quantiles(taps.map((t) => t.undecided)) },
+    { taps: 'to no open question (ways, levels and order too)', ...quantiles(taps.map((t) => t.all)) },
+    ...worst.map((t) => ({ taps: `${t.safety}, ${t.undecided}, ${t.all}: ${t.job}` })),
+  ];
+}
+
+interface Job {
+  readonly ro: string;
+  readonly vehicle: Readonly<Record<string, string | number>>;
+  readonly work: readonly { readonly part: string; readonly did: Did; readonly at?: string }[];
+}
+
+const MAKERS = [
+  'audi',
+  'bmw',
+  'chevrolet',
+  'ford',
+  'honda',
+  'hyundai',
+  'jeep',
+  'kia',
+  'mazda',
+  'nissan',
+  'opel',
+  'subaru',
+  'toyota',
+  'volkswagen',
+  'volvo',
+];
+
+/** One to four lines on any part that rules speak of, places told as on most repair orders. */
+export function jobOf(next: () => number): Job {
+  const pick = <T>(list: readonly T[]): T => list[Math.floor(next() * list.length)] as T;
+  const parts = [...rulebook.parts.values()].filter((part) => !part.text.plain);
+  const work = Array.from({ length: 1 + Math.floor(next() * 4) }, () => {
+    const part = pick(parts);
+    const did = pick<Did>((part.text.did ?? ['replaced']).filter((d, _, all) => d !== 'inspected' || all.length === 1));
+    const at = part.text.at ?? [];
+    return { part: part.id, did, ...(at.length > 0 && next() < 0.8 ? { at: pick(at) } : {}) };
+  });
+  const vehicle = {
+    maker: pick(MAKERS),
+    modelYear: 2006 + Math.floor(next() * 20),
+    market: pick(['us', 'us', 'eu']),
+    class: 'car',
+    gvwrKg: 1500 + Math.floor(next() * 1500),
+  };
+  return { ro: '1', vehicle, work };
+}
+
+function tapsOf(job: Job, seed: number): Taps {
+  let facts = mustRead(job);
+  const taps = { safety: 0, undecided: 0, all: 0 };
+  for (let tap = 0; ; tap++) {
+    const list = checklist(facts, rulebook);
+    if (list.undecided.some((u) => u.safety)) taps.safety = tap + 1;
+    if (list.undecided.length > 0) taps.undecided = tap + 1;
+    const question = list.questions.find((q) => q.answered === undefined);
+    if (!question) {
+      if (list.undecided.length > 0)
+        throw new Error(`nothing left to ask, and undecided: ${list.undecided.map((u) => u.followUp).join(', ')}`);
+      return { job: lines(job), ...taps, all: tap };
+    }
+    facts = answered(facts, question, seed);
+  }
+}
+
+/** The same car gives the same answer to a question, whenever it is asked. */
+function answered(facts: Facts, { id }: Checklist['questions'][number], seed: number): Facts {
+  const choices = choicesOf(resolve(facts, rulebook), id);
+  const hash = [...`${seed}/${id}`].reduce((sum, c) => Math.imul(sum ^ c.charCodeAt(0), 16_777_619), 2_166_136_261);
+  const value = choices[Math.floor(numbers(hash)() * choices.length)] as string;
+  return answerWith(facts, rulebook, id, value);
+}
+
+function lines({ vehicle, work }: Job): string {
+  return `${vehicle.maker} ${vehicle.modelYear}: ${work.map(({ part, did, at }) => [part, did, at].filter(Boolean).join(' ')).join(', ')}`;
+}
+
+function quantiles(list: readonly number[]): { median: number; p90: number; most: number } {
+  const sorted = [...list].sort((a, b) => a - b);
+  const at = (share: number) => sorted[Math.ceil(sorted.length * share) - 1] as number;
+  return { median: at(0.5), p90: at(0.9), most: at(1) };
+}
