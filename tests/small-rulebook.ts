@@ -52,7 +52,7 @@ export function filesOf(small: Small): Map<string, string> {
           title: id,
           question: `${id}?`,
           'how-to-tell': 'look',
-          ...(Array.isArray(t) ? { values: Object.fromEntries(t.map((v) => [v, v])) } : t),
+          ...(isList(t) ? { values: Object.fromEntries(t.map((v) => [v, v])) } : t),
         },
       ]),
     ),
@@ -61,6 +61,10 @@ export function filesOf(small: Small): Map<string, string> {
     ([id, rule]) => [`test/${id}.json`, { ...followUp(id), ...rule }] as const,
   );
   return new Map([...Object.entries(tables), ...rules].map(([file, value]) => [file, JSON.stringify(value)]));
+}
+
+function isList(trait: readonly string[] | Json): trait is readonly string[] {
+  return Array.isArray(trait);
 }
 
 function followUp(id: string): Json {

@@ -1,52 +1,107 @@
+import { type Fault, pointer } from '../rulebook/fault.ts';
+import { near } from '../rulebook/read.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
-import type { Facts, KnownTrait } from './facts.ts';
-import type { Resolution } from './resolve.ts';
-import type { KeyedLine } from './work.ts';
+import { Did } from '../rulebook/schema.ts';
+import type { Answer, WorkLine } from './work-line.ts';
 
-/** Answers to try for a question: the rulebook's values, or those that the rules at hand tell apart. */
-export function choicesOf(resolution: Resolution, question: string): string[] {
-  const { rulebook, known } = resolution;
-  if (/^(did|done|holds):/.test(question)) return ['yes', 'no'];
-  if (question.startsWith('at:')) return [...positionsOf(resolution, question)];
-  const possible = known.possible(question);
-  if (possible && possible.length > 1) return possible.map(String);
-  const finite = rulebook.domains.get(question)?.kind === 'values';
-  return known.cellsOf(question, finite ? [] : conditionsNaming(resolution, question)).map(String);
+/** Answers to questions other than traits: which there are, and what each may be answered with. */
+
+interface QuestionKind {
+  readonly names: (work: readonly WorkLine[], rulebook: Rulebook) => Iterable<string>;
+  readonly wants: string;
+  readonly takes: (value: Answer) => boolean;
 }
 
-function conditionsNaming({ rulebook, verdicts }: Resolution, variable: string) {
-  const followUps = [...verdicts.values()].map((v) => v.followUp);
-  const all = followUps.flatMap((f) => [
-    f.fits,
-    ...f.triggers.flatMap((t) => t.applies),
-    ...f.ways.flatMap((w) => w.applies),
-    ...f.needs.flatMap((n) => n.applies),
-  ]);
-  const implied = [...rulebook.parts.values()].flatMap((p) => p.implies.flatMap((i) => i.applies));
-  return [...new Set([...all, ...implied])].filter((c) => c.variables.includes(variable));
+const yesNo = {
+  wants: 'yes, no or null',
+  takes: (value: Answer) => value === null || value === 'yes' || value === 'no',
+};
+
+const KINDS: Readonly<Record<string, QuestionKind>> = {
+  did: {
+    ...yesNo,
+    names: (_, { parts }) => [...parts.keys()].flatMap((part) => Did.options.map((did) => `${part}/${did}`)),
+  },
+  done: { ...yesNo, names: (_, { followUps }) => followUps.keys() },
+  holds: { ...yesNo, names: (_, { states }) => states.keys() },
+  wait: {
+    names: (_, { followUps }) => followUps.keys(),
+    wants: 'minutes',
+    takes: (value) => typeof value === 'number' && value >= 0,
+  },
+  at: {
+    names: (work) => work.map((_, i) => String(i)),
+    wants: 'a position',
+    takes: (value) => value === null || typeof value === 'string',
+  },
+};
+
+export function checkAnswers(
+  answers: ReadonlyMap<string, Answer>,
+  work: readonly WorkLine[],
+  rulebook: Rulebook,
+  file: string,
+  faults: Fault[],
+): void {
+  for (const [key, value] of answers) {
+    const at = { file, pointer: pointer('answers', key) };
+    const colon = key.indexOf(':');
+    const [kind, name] = [key.slice(0, colon), key.slice(colon + 1)];
+    const question = Object.hasOwn(KINDS, kind) ? (KINDS[kind] as QuestionKind) : undefined;
+    if (!question) {
+      const begins = Object.keys(KINDS).map((known) => `"${known}:"`);
+      const hint = `questions begin with ${begins.join(', ')}; traits go under vehicle`;
+      faults.push({ ...at, message: 'is no question', value: key, hint });
+      continue;
+    }
+    checkName(kind, name, [...question.names(work, rulebook)], work, rulebook, at, faults);
+    if (kind === 'at') checkPlace(name, value, work, rulebook, at, faults);
+    if (!question.takes(value)) faults.push({ ...at, message: `wants ${question.wants}`, value });
+  }
 }
 
-export function positionsOf(resolution: Resolution, question: string): readonly string[] {
-  const line = lineAsked(resolution, question);
-  return (line && resolution.rulebook.parts.get(line.part)?.text.at) || [];
+type Place = Pick<Fault, 'file' | 'pointer'>;
+
+function checkName(
+  kind: string,
+  name: string,
+  known: readonly string[],
+  work: readonly WorkLine[],
+  rulebook: Rulebook,
+  at: Place,
+  faults: Fault[],
+): void {
+  const asked = kind === 'at' ? partAt(name, work, rulebook) !== undefined : known.includes(name);
+  if (!asked)
+    faults.push({ ...at, message: 'answers a question about something unknown', value: name, ...near(name, known) });
 }
 
-export function lineAsked(resolution: Resolution, question: string): KeyedLine | undefined {
-  return resolution.lines.find((line) => `at:${line.key}` === question);
+function checkPlace(
+  name: string,
+  value: Answer,
+  work: readonly WorkLine[],
+  rulebook: Rulebook,
+  at: Place,
+  faults: Fault[],
+): void {
+  const part = partAt(name, work, rulebook);
+  const places = (part !== undefined && rulebook.parts.get(part)?.text.at) || [];
+  if (typeof value !== 'string' || places.length === 0 || places.includes(value)) return;
+  faults.push({
+    ...at,
+    message: 'unknown position',
+    value,
+    hint: `one of ${places.join(', ')}`,
+    ...near(value, places),
+  });
 }
 
-/** The same facts with one more answer, or a corrected one. */
-export function answerWith(facts: Facts, rulebook: Rulebook, question: string, value: string): Facts {
-  if (/^(did|done|holds|at|wait):/.test(question))
-    return { ...facts, answers: new Map([...facts.answers, [question, value]]) };
-  const number = rulebook.domains.get(question)?.kind === 'number';
-  const answer: KnownTrait = { values: [number ? Number(value) : value], by: 'looked' };
-  return { ...facts, car: new Map([...facts.car, [question, answer]]) };
-}
-
-export function answered(facts: Facts, question: string): boolean {
-  if (facts.answers.has(question)) return true;
-  const answer = facts.car.get(question);
-  // Several values still possible is a narrowed question, not an answered one.
-  return answer !== undefined && (answer.values === undefined || answer.values.length === 1);
+/** The part that an "at:" question is about: line 0 is "0", work that follows from it "0>wheel/refitted/1", work of a step "step-id/0". */
+function partAt(name: string, work: readonly WorkLine[], rulebook: Rulebook): string | undefined {
+  const [root = '', ...chain] = name.split('>');
+  const [step = '', place] = root.split('/');
+  const followUp = rulebook.followUps.get(step);
+  const stepWork = followUp && [...followUp.does, ...followUp.ways.flatMap((way) => way.does)];
+  const part = place === undefined ? work[Number(root)]?.part : stepWork?.[Number(place)]?.part;
+  return part === undefined || chain.length === 0 ? part : chain.at(-1)?.split('/')[0];
 }

@@ -1,5 +1,4 @@
-import { outside } from '../rulebook/condition.ts';
-import type { Domain, Value } from '../rulebook/domain.ts';
+import { type Domain, outside, type Value } from '../rulebook/domain.ts';
 import { type Fault, pointer } from '../rulebook/fault.ts';
 import { near } from '../rulebook/read.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';

@@ -2,19 +2,15 @@ import { z } from 'zod';
 import { type Fault, pointer } from '../rulebook/fault.ts';
 import { near, shaped } from '../rulebook/read.ts';
 import { ANY_PART, type Rulebook } from '../rulebook/rulebook.ts';
-import { Did } from '../rulebook/schema.ts';
+import { checkAnswers } from './answers.ts';
 import { type KnownTrait, readCar } from './car.ts';
 import { JobFile, TraitAnswer, WorkLineText } from './job-file.ts';
 
-export type { KnownTrait } from './car.ts';
-export { JobFile, TraitAnswer, WorkLineText } from './job-file.ts';
+import type { Answer, WorkLine } from './work-line.ts';
 
-export interface WorkLine {
-  readonly part: string;
-  readonly did: Did;
-  readonly at?: readonly string[];
-  readonly by: string;
-}
+export type { KnownTrait } from './car.ts';
+export type { Answer, WorkLine } from './work-line.ts';
+export { JobFile, TraitAnswer, WorkLineText } from './job-file.ts';
 
 /** A job, checked against the rulebook's names. */
 export interface Facts {
@@ -29,7 +25,6 @@ export interface Facts {
   readonly workDone: boolean;
   readonly tools?: ReadonlySet<string>;
 }
-export type Answer = string | number | null;
 
 /** Checks a job and reports every fault at once; `facts` is there only where there is none. */
 export function readFacts(text: unknown, rulebook: Rulebook, file = 'job'): { facts?: Facts; faults: Fault[] } {
@@ -48,7 +43,7 @@ export function readFacts(text: unknown, rulebook: Rulebook, file = 'job'): { fa
     workDone: job['work-done'] ?? false,
     ...(job.tools ? { tools: new Set(job.tools) } : {}),
   };
-  for (const key of facts.answers.keys()) checkAnswer(key, facts, rulebook, file, faults);
+  checkAnswers(facts.answers, facts.work, rulebook, file, faults);
   return faults.length > 0 ? { faults } : { facts, faults };
 }
 
@@ -113,74 +108,4 @@ function readLine(
     }
   }
   return { part: line.part, did: line.did, by: line.by ?? 'us', ...(positions ? { at: positions } : {}) };
-}
-
-function checkAnswer(key: string, facts: Facts, rulebook: Rulebook, file: string, faults: Fault[]): void {
-  const at = pointer('answers', key);
-  const value = facts.answers.get(key);
-  const [kind = '', name = ''] = [key.slice(0, key.indexOf(':')), key.slice(key.indexOf(':') + 1)];
-  const known: Record<string, () => Iterable<string>> = {
-    did: () => [...rulebook.parts.keys()].flatMap((part) => Did.options.map((did) => `${part}/${did}`)),
-    done: () => rulebook.followUps.keys(),
-    wait: () => rulebook.followUps.keys(),
-    holds: () => rulebook.states.keys(),
-    at: () => facts.work.map((_, i) => String(i)),
-  };
-  const names = Object.hasOwn(known, kind) ? known[kind] : undefined;
-  if (!names) {
-    faults.push({
-      file,
-      pointer: at,
-      message: 'is no question',
-      value: key,
-      hint: `questions begin with ${Object.keys(known)
-        .map((k) => `"${k}:"`)
-        .join(', ')}; traits go under vehicle`,
-    });
-    return;
-  }
-  const all = [...names()];
-  const asked = kind === 'at' ? partAt(name, facts, rulebook) !== undefined : all.includes(name);
-  if (!asked)
-    faults.push({
-      file,
-      pointer: at,
-      message: 'answers a question about something unknown',
-      value: name,
-      ...near(name, all),
-    });
-  const places = (kind === 'at' && rulebook.parts.get(partAt(name, facts, rulebook) ?? '')?.text.at) || [];
-  if (asked && typeof value === 'string' && places.length > 0 && !places.includes(value)) {
-    faults.push({
-      file,
-      pointer: at,
-      message: 'unknown position',
-      value,
-      hint: `one of ${places.join(', ')}`,
-      ...near(value, places),
-    });
-  }
-  const wanted =
-    kind === 'wait'
-      ? typeof value === 'number' && value >= 0
-      : kind === 'at'
-        ? value === null || typeof value === 'string'
-        : value === null || value === 'yes' || value === 'no';
-  if (!wanted)
-    faults.push({
-      file,
-      pointer: at,
-      message: `wants ${kind === 'wait' ? 'minutes' : kind === 'at' ? 'a position' : 'yes, no or null'}`,
-      value,
-    });
-}
-
-/** The part that an "at:" question is about: line 0 is "0", work that follows from it "0>wheel/refitted/1", work of a step "step-id/0". */
-function partAt(name: string, facts: Facts, rulebook: Rulebook): string | undefined {
-  const [root = '', ...chain] = name.split('>');
-  const [step = '', place] = root.split('/');
-  const followUp = rulebook.followUps.get(step);
-  const stepWork = followUp && [...followUp.does, ...followUp.ways.flatMap((way) => way.does)];
-  const part = place === undefined ? facts.work[Number(root)]?.part : stepWork?.[Number(place)]?.part;
-  return part === undefined || chain.length === 0 ? part : chain.at(-1)?.split('/')[0];
 }

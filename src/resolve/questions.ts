@@ -1,5 +1,5 @@
 import type { FollowUp } from '../rulebook/rulebook.ts';
-import { answered, choicesOf, lineAsked, positionsOf } from './answers.ts';
+import { answered, choicesOf, lineAsked, positionsOf } from './choices.ts';
 import { conditionsOf } from './judge.ts';
 import type { Order } from './order.ts';
 import { lineText, maker, traitTitle, words } from './print.ts';
@@ -8,7 +8,7 @@ import type { Line, Question } from './result.ts';
 import { type Left, type Tried, tryAnswers } from './tried.ts';
 import { type Hit, hitsOf } from './work.ts';
 
-export { answerWith, choicesOf } from './answers.ts';
+export { answerWith, choicesOf } from './choices.ts';
 
 /**
  * The questions that can still change the list, best first, and the answered ones behind, so that they can be
@@ -46,6 +46,7 @@ function candidates({ verdicts, ways }: Resolution, order: Order): ReadonlyMap<s
     had[kind].add(followUp);
   };
   for (const { kind, followUp, decides, grades, asked } of verdicts.values()) {
+    if (kind === 'excluded') continue;
     const { id } = followUp;
     for (const name of decides) note(name, 'verdicts', id);
     for (const name of grades) note(name, 'levels', id);

@@ -92,7 +92,7 @@ class Run {
   closeOverStates(): void {
     const calledFor = new Map([...this.entries].map(([id, entry]) => [id, entry.own.kind]));
     this.pulls = new Pulls(this.facts, this.rulebook, this.known, calledFor);
-    for (const entry of [...this.entries.values()]) if (entry.kind !== 'excluded') this.pull(entry);
+    for (const entry of Array.from(this.entries.values())) if (entry.kind !== 'excluded') this.pull(entry);
     this.closeOverWork();
   }
 

@@ -1,4 +1,4 @@
-import { answerWith, choicesOf } from './answers.ts';
+import { answerWith, choicesOf } from './choices.ts';
 import { order } from './order.ts';
 import { after, type Found, type Resolution, resolve } from './resolve.ts';
 

@@ -70,3 +70,17 @@ function allowedBetween(domain: Domain & { kind: 'number' }, low: number, high: 
   const value = domain.integer ? (low < domain.min ? Math.ceil(domain.min) : Math.floor(low) + 1) : (from + to) / 2;
   return value > low && value < high && allowed(domain, value) ? value : undefined;
 }
+
+/** Why `value` cannot be of `domain`, or undefined if it can. */
+export function outside(domain: Domain, value: unknown): string | undefined {
+  if (domain.kind === 'values') {
+    return typeof value === 'string' && domain.values.includes(value)
+      ? undefined
+      : `is not one of ${domain.values.join(', ')}`;
+  }
+  if (domain.kind === 'open')
+    return typeof value === 'string' && /^[a-z0-9-]+$/.test(value) ? undefined : 'is not a lower-case word';
+  if (typeof value !== 'number' || !Number.isFinite(value)) return 'is not a number';
+  if (domain.integer && !Number.isInteger(value)) return 'is not a whole number';
+  return value < domain.min || value > domain.max ? `is outside ${domain.min} to ${domain.max}` : undefined;
+}

@@ -1,10 +1,11 @@
 import type { z } from 'zod';
 import { makersFile, mandatesFile } from '../vehicle/schema.ts';
 import { Compiler } from './compile.ts';
+import { indexCalls, indexStates } from './index-calls.ts';
 import { CAR_FACTS, type Domain } from './domain.ts';
 import { type Fault, pointer } from './fault.ts';
 import { near, parseJson, shaped } from './read.ts';
-import type { Call, FollowUp, Part, Rulebook, State } from './rulebook.ts';
+import type { FollowUp, Part, Rulebook } from './rulebook.ts';
 import { FollowUpFile } from './schema.ts';
 import {
   PartRow,
@@ -61,6 +62,34 @@ export function loadRulebook(files: RuleFiles): Loaded {
   const guards = [...stateRows].flatMap(([state, row]) => (row.guards ?? []).map((setup) => ({ state, setup })));
   const compiler = new Compiler(domains, setups, guards, faults);
 
+  const followUps = readFollowUps(parsed, compiler, faults);
+  const parts = new Map<string, Part>([...partRows].map(([id, row]) => [id, compiler.part(id, 'parts.json', row)]));
+  const makerBook = shaped('makers.json', parsed.get('makers.json'), true, makersFile, faults);
+  const mandates = shaped('mandates.json', parsed.get('mandates.json'), true, mandatesFile, faults);
+  const rulebook: Rulebook = {
+    version: fingerprint(files),
+    followUps,
+    parts,
+    traits,
+    domains,
+    states: indexStates(stateRows, followUps),
+    setups,
+    sources: rows('sources.json', SourcesFile, SourceRow),
+    makers: new Map(Object.entries(makerBook?.makers ?? {}).map(([id, row]) => [id, row.name])),
+    ...(makerBook ? { makerBook } : {}),
+    ...(mandates ? { mandates } : {}),
+    callsByPart: indexCalls(followUps, (call) => call.match?.part),
+    callsByCode: indexCalls(followUps, (call) => call.code),
+  };
+  return { rulebook, faults };
+}
+
+/** One follow-up a file, in a folder; the file's name is its id. In order of id. */
+function readFollowUps(
+  parsed: ReadonlyMap<string, unknown>,
+  compiler: Compiler,
+  faults: Fault[],
+): Map<string, FollowUp> {
   const followUps = new Map<string, FollowUp>();
   for (const [file, value] of parsed) {
     const path = file.split('/');
@@ -82,26 +111,7 @@ export function loadRulebook(files: RuleFiles): Loaded {
     const text = shaped(file, value, true, FollowUpFile, faults);
     if (text && !twin) followUps.set(id, compiler.followUp(id, file, text));
   }
-  const parts = new Map<string, Part>([...partRows].map(([id, row]) => [id, compiler.part(id, 'parts.json', row)]));
-  const sorted = new Map([...followUps].sort(([a], [b]) => (a < b ? -1 : 1)));
-  const makerBook = shaped('makers.json', parsed.get('makers.json'), true, makersFile, faults);
-  const mandates = shaped('mandates.json', parsed.get('mandates.json'), true, mandatesFile, faults);
-  const rulebook: Rulebook = {
-    version: fingerprint(files),
-    followUps: sorted,
-    parts,
-    traits,
-    domains,
-    states: indexStates(stateRows, sorted),
-    setups,
-    sources: rows('sources.json', SourcesFile, SourceRow),
-    makers: new Map(Object.entries(makerBook?.makers ?? {}).map(([id, row]) => [id, row.name])),
-    ...(makerBook ? { makerBook } : {}),
-    ...(mandates ? { mandates } : {}),
-    callsByPart: indexCalls(sorted, (call) => call.match?.part),
-    callsByCode: indexCalls(sorted, (call) => call.code),
-  };
-  return { rulebook, faults };
+  return new Map([...followUps].sort(([a], [b]) => (a < b ? -1 : 1)));
 }
 
 /** A table row by row, so that one bad row does not hide the others' faults nor lose the sound ones. */
@@ -142,61 +152,6 @@ function readDomains(traits: ReadonlyMap<string, TraitRow>, faults: Fault[]): Ma
     } else domains.set(id, { kind: 'open' });
   }
   return domains;
-}
-
-function indexCalls(
-  followUps: ReadonlyMap<string, FollowUp>,
-  key: (call: Call) => string | undefined,
-): Map<string, Call[]> {
-  const index = new Map<string, Call[]>();
-  for (const followUp of followUps.values()) {
-    for (const trigger of followUp.triggers) {
-      const calls: Call[] = [
-        ...trigger.work.map((match) => ({ followUp, trigger, match })),
-        ...trigger.codes.map((code) => ({ followUp, trigger, code })),
-      ];
-      for (const call of calls) {
-        const name = key(call);
-        if (name !== undefined) index.set(name, [...(index.get(name) ?? []), call]);
-      }
-    }
-  }
-  return index;
-}
-
-function indexStates(
-  rows: ReadonlyMap<string, StateRow>,
-  followUps: ReadonlyMap<string, FollowUp>,
-): Map<string, State> {
-  const all = [...followUps.values()];
-  const needs = (f: FollowUp) => [...f.needs, ...f.ways.flatMap((w) => w.needs)];
-  const upsets = (f: FollowUp) => [...f.upsets, ...f.ways.flatMap((w) => w.upsets)];
-  const ids = new Set([
-    ...rows.keys(),
-    ...all.flatMap((f) => [...f.leaves, ...needs(f), ...upsets(f)].map((s) => s.state)),
-  ]);
-  return new Map(
-    [...ids].sort().map((id): [string, State] => {
-      const row = rows.get(id);
-      const delivery = row?.delivery ?? 'must';
-      const names = (list: readonly { state: string }[]) => list.some((s) => s.state === id);
-      return [
-        id,
-        {
-          id,
-          title: row?.title ?? id.replaceAll('-', ' '),
-          start: row?.start ?? (delivery === 'must-not' ? 'absent' : 'holds'),
-          delivery,
-          lapses: row?.lapses ?? 'never',
-          guards: row?.guards ?? [],
-          ...(row?.question ? { question: row.question } : {}),
-          leavers: all.filter((f) => names(f.leaves)),
-          needers: all.filter((f) => names(needs(f))),
-          upsetters: all.filter((f) => names(upsets(f))),
-        },
-      ];
-    }),
-  );
 }
 
 /** Two FNV-1a hashes of 32 bit over all files in order of path: tells two rulebooks apart, protects nothing. */
