@@ -1,8 +1,8 @@
 import type { FollowUp } from '../rulebook/rulebook.ts';
 import { answered, choicesOf, lineAsked, positionsOf } from './choices.ts';
-import { conditionsOf } from './judge.ts';
+import { conditionsOf } from './space.ts';
 import type { Order } from './order.ts';
-import { lineText, maker, traitTitle, words } from './print.ts';
+import { lineText, maker, traitTitle, words } from './words.ts';
 import type { Resolution } from './resolve.ts';
 import type { Line, Question } from './result.ts';
 import { type Left, type Tried, tryAnswers } from './tried.ts';
