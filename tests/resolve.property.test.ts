@@ -7,7 +7,7 @@ import { describe, expect, test } from 'vitest';
 import { kindsAfter, resolve } from '../src/resolve/resolve.ts';
 import { answerWith, choicesOf, rankQuestions } from '../src/resolve/questions.ts';
 import { checklist } from '../src/checklist.ts';
-import type { Edge } from '../src/resolve/precedence.ts';
+import type { Edge } from '../src/resolve/edges.ts';
 import { order, rings, shortestRing } from '../src/resolve/order.ts';
 import type { Verdict } from '../src/resolve/result.ts';
 import { type Condition, compileCondition, EITHER, holds, NEVER, range, SURELY } from '../src/rulebook/condition.ts';
@@ -655,13 +655,11 @@ describe('junk', () => {
         fc
           .tuple(jobs(true), path, junk)
           .map(([text, at, by]) => spoil(jobText({ ...text, answers: { 'at:0': 'left' } }), at, by)),
-        fc
-          .tuple(keys, junk)
-          .map(([key, value]) => ({
-            ro: '1',
-            work: [{ part: 'box', did: 'replaced' }],
-            answers: fromPairs([[key, value]]),
-          })),
+        fc.tuple(keys, junk).map(([key, value]) => ({
+          ro: '1',
+          work: [{ part: 'box', did: 'replaced' }],
+          answers: fromPairs([[key, value]]),
+        })),
       );
       fc.assert(
         fc.property(job, (text) => {

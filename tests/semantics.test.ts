@@ -29,6 +29,8 @@ describe('1 verdicts are complete over all triggers of one follow-up', () => {
   });
   test('x or not x is needed although x is unknown', () => {
     expect(verdicts(split, { work: ['rack replaced'] })).toEqual({ zero: 'needed', aim: 'undecided' });
+    const [zero] = planned(split, { work: ['rack replaced'] }).steps;
+    expect(zero?.because).toEqual(['one of these holds: rack replaced: test', 'or: rack replaced: test']);
   });
   test('fits counts together with the triggers', () => {
     expect(

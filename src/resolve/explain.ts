@@ -5,7 +5,7 @@ import { calledBy, needsOf, worksOf } from '../rulebook/lint/relations.ts';
 import { existence } from '../rulebook/lint/states.ts';
 import type { FollowUp, Rulebook, State } from '../rulebook/rulebook.ts';
 import { PHASES } from '../rulebook/schema.ts';
-import { conditionText, scopeText, triggerText, words } from './print.ts';
+import { conditionText, scopeText, triggerText, words } from './words.ts';
 
 /** What one file will meet among all the others: an author can not see that from the file. */
 export interface Explanation {

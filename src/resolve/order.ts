@@ -1,7 +1,8 @@
 import { type Condition, holds, MOST_ROWS } from '../rulebook/condition.ts';
 import type { Value } from '../rulebook/domain.ts';
 import type { Known } from './known.ts';
-import { type Edge, type Node, onePerPair, precedence } from './precedence.ts';
+import { type Edge, type Node, onePerPair } from './edges.ts';
+import { precedence } from './precedence.ts';
 import { repeat } from './repeat.ts';
 import type { Resolution } from './resolve.ts';
 

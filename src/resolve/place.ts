@@ -1,7 +1,7 @@
 import { PHASES } from '../rulebook/schema.ts';
 import { type SequenceProblem, sequence } from '../sequence/sequence.ts';
 import type { Order } from './order.ts';
-import type { Node } from './precedence.ts';
+import type { Node } from './edges.ts';
 import type { Resolution } from './resolve.ts';
 import { minutesOf, type Change, type Placed } from './step.ts';
 

@@ -1,4 +1,4 @@
-import { type Edge, type Node, onePerPair, reach } from './precedence.ts';
+import { type Edge, type Node, onePerPair, reach } from './edges.ts';
 
 /**
  * A repeatable follow-up whose one instance would close a ring gets one more behind each step that upsets its state and

@@ -2,10 +2,11 @@ import { type Condition, EITHER, NEVER, SURELY } from '../rulebook/condition.ts'
 import type { Applies, FollowUp, Rulebook, StepWork } from '../rulebook/rulebook.ts';
 import type { Entry, Pull } from './entry.ts';
 import type { Facts } from './facts.ts';
-import { conditionsOf, type Judgement, judge } from './judge.ts';
+import { type Judgement, judge } from './judge.ts';
+import { conditionsOf } from './space.ts';
 import { Known } from './known.ts';
 import { Pulls } from './pull.ts';
-import type { CallLevel, Kind, Line, Verdict } from './result.ts';
+import type { CallLevel, Kind, Verdict } from './result.ts';
 import { verdictOf } from './verdict.ts';
 import { type PlannedWays, planWays } from './ways.ts';
 import { closeWork, type Hit, hitsOf, type KeyedLine, mostLevel, workOfStep } from './work.ts';
@@ -300,9 +301,4 @@ function isWithin(id: string, outer: string, covered: ReadonlyMap<string, Follow
 
 function strongest(a: Kind, b: Kind): Kind {
   return STRENGTH[a] >= STRENGTH[b] ? a : b;
-}
-
-/** The line as the repair order has it, at the root of a chain. */
-export function rootLine(line: Line): Line {
-  return line.origin.kind === 'implied' ? rootLine(line.origin.parent) : line;
 }

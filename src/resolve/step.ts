@@ -2,8 +2,9 @@ import { SURELY } from '../rulebook/condition.ts';
 import type { State } from '../rulebook/rulebook.ts';
 import type { Phase } from '../rulebook/schema.ts';
 import type { Order } from './order.ts';
-import type { Edge, Node } from './precedence.ts';
-import { type CauseNode, causeSentences, causeTree, durationText, lineText, reasonText } from './print.ts';
+import type { Edge, Node } from './edges.ts';
+import { type CauseNode, causeSentences, causeTree, reasonText } from './print.ts';
+import { durationText, lineText } from './words.ts';
 import type { Resolution } from './resolve.ts';
 import type { CallLevel } from './result.ts';
 import { handsMinutes, needsOf, type PlannedWays, waitMinutes } from './ways.ts';
@@ -124,7 +125,7 @@ function writeStep(
     toolMissing: ways.toolMissing,
     setup,
     change,
-    because: causeSentences(causes),
+    because: causeSentences(causes, true),
     causes,
     waitsFor: waits.filter((w) => !w.perhaps).map((w) => w.step),
     waits,

@@ -1,4 +1,4 @@
-import { lineText } from './print.ts';
+import { lineText } from './words.ts';
 import type { Resolution } from './resolve.ts';
 import type { Line } from './result.ts';
 import type { Step } from './step.ts';

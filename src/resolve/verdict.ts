@@ -1,7 +1,7 @@
 import type { FollowUp } from '../rulebook/rulebook.ts';
 import type { Entry } from './entry.ts';
 import type { Facts } from './facts.ts';
-import { conditionsOf } from './judge.ts';
+import { conditionsOf } from './space.ts';
 import type { Known } from './known.ts';
 import type { Cause, TraitUse, Verdict } from './result.ts';
 import type { PlannedWays } from './ways.ts';

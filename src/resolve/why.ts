@@ -1,8 +1,8 @@
 import { NEVER } from '../rulebook/condition.ts';
 import type { FollowUp } from '../rulebook/rulebook.ts';
 import type { Facts } from './facts.ts';
-import { conditionsOf } from './judge.ts';
-import { conditionText, lineText, some, traitTitle, triggerTexts, valueText } from './print.ts';
+import { conditionsOf } from './space.ts';
+import { conditionText, lineText, some, traitTitle, triggerTexts, valueText } from './words.ts';
 import { answerWith, choicesOf, relevantQuestions } from './questions.ts';
 import { type Resolution, resolve } from './resolve.ts';
 import type { Kind } from './result.ts';

@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import type { Facts } from '../../resolve/facts.ts';
-import { type CauseNode, causeTree, maker, traitTitle, valueText } from '../../resolve/print.ts';
+import { type CauseNode, causeTree } from '../../resolve/print.ts';
+import { maker, traitTitle, valueText } from '../../resolve/words.ts';
 import { type Resolution, resolve } from '../../resolve/resolve.ts';
 import { whatWouldChange, whyNot, type WouldChange } from '../../resolve/why.ts';
 import type { FollowUp } from '../../rulebook/rulebook.ts';
