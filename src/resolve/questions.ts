@@ -1,6 +1,7 @@
 import type { FollowUp } from '../rulebook/rulebook.ts';
 import { answered, choicesOf, lineAsked, positionsOf } from './choices.ts';
 import { conditionsOf } from './space.ts';
+import { likelyOf } from './likely.ts';
 import type { Order } from './order.ts';
 import { lineText, maker, traitTitle, words } from './words.ts';
 import type { Resolution } from './resolve.ts';
@@ -191,6 +192,7 @@ function describe(resolution: Resolution, id: string, settles: readonly string[]
       safety,
     };
   const answers = Object.entries(row.values ?? {}).map(([value, text]) => ({ value, text }));
+  const likely = answered(resolution.facts, id) ? undefined : likelyOf(rulebook, resolution.known, id);
   return {
     id,
     kind: 'trait',
@@ -199,6 +201,7 @@ function describe(resolution: Resolution, id: string, settles: readonly string[]
     answers,
     settles,
     safety,
+    ...(likely ? { likely } : {}),
   };
 }
 

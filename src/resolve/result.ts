@@ -88,5 +88,7 @@ export interface Question {
   /** Follow-ups (ids) that some answer settles, or whose way or order it decides. */
   readonly settles: readonly string[];
   readonly safety: boolean;
+  /** What most cars like this one have: a suggestion to be marked as such, never taken as known. */
+  readonly likely?: { readonly value: string; readonly because: string };
   readonly answered?: string;
 }

@@ -150,6 +150,17 @@ function readDomains(traits: ReadonlyMap<string, TraitRow>, faults: Fault[]): Ma
       const { integer = false, min = -1e9, max = 1e9, unit } = row.number;
       domains.set(id, { kind: 'number', integer, min, max, ...(unit ? { unit } : {}) });
     } else domains.set(id, { kind: 'open' });
+    for (const [i, { value }] of (row.likely ?? []).entries()) {
+      const known = Object.keys(row.values ?? {});
+      if (!known.includes(value))
+        faults.push({
+          file: 'traits.json',
+          pointer: pointer(id, 'likely', i, 'value'),
+          message: 'is not one of its values',
+          value,
+          ...near(value, known),
+        });
+    }
   }
   return domains;
 }

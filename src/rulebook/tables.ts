@@ -22,6 +22,10 @@ export const TraitRow = z.strictObject({
     })
     .optional(),
   open: z.boolean().optional().describe('true: any word; only the values that rules name are told apart'),
+  likely: z
+    .array(z.strictObject({ scope: Scope, value: Id, because: Text, sources: z.array(Text).min(1) }))
+    .optional()
+    .describe('what most such cars have: shown as a suggestion beside the question, never taken as known'),
   sources: z.array(Text).optional(),
 });
 export const TraitsFile = table(TraitRow);
