@@ -1,16 +1,28 @@
 import { Command, CommanderError } from 'commander';
 import { printFault } from '../rulebook/fault.ts';
 import { askCommand } from './commands/ask.ts';
+import { codesCommand } from './commands/codes.ts';
 import { explainCommand } from './commands/explain.ts';
 import { lintCommand } from './commands/lint.ts';
 import { planCommand } from './commands/plan.ts';
+import { readinessCommand } from './commands/readiness.ts';
 import { schemaCommand } from './commands/schema.ts';
 import { whyCommand } from './commands/why.ts';
 import { Unusable } from './input.ts';
 import { registerServe } from './serve.ts';
 
 /** One file a command; each adds itself. */
-const COMMANDS = [planCommand, whyCommand, askCommand, explainCommand, lintCommand, schemaCommand, registerServe];
+const COMMANDS = [
+  planCommand,
+  whyCommand,
+  askCommand,
+  explainCommand,
+  lintCommand,
+  schemaCommand,
+  codesCommand,
+  readinessCommand,
+  registerServe,
+];
 
 const program = new Command('lastbolt')
   .description('Plans, explains and proves everything a car still needs after the repair.')
@@ -18,7 +30,8 @@ const program = new Command('lastbolt')
   .showHelpAfterError('(--help says how)')
   .exitOverride();
 for (const add of COMMANDS) add(program);
-for (const command of program.commands) command.exitOverride().copyInheritedSettings(program);
+for (const command of program.commands.flatMap((own) => [own, ...own.commands]))
+  command.exitOverride().copyInheritedSettings(program);
 
 // A reader that stops early, such as `head`, is no fault of ours.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {

@@ -103,6 +103,7 @@ class Reading {
       this.fault(
         reply,
         `is a reply to service $${hex(reply.service - 0x40)}, which says nothing of self-tests`,
+        'other',
         'wanted: 41 01 and four bytes',
       );
     else if (reply.service !== 0x59 && !reply.exact && reply.data.length === 6)
@@ -115,7 +116,7 @@ class Reading {
       counters: this.counters,
       codes,
       askedPermanent,
-      faults: this.faults,
+      faults: [...this.faults].sort((a, b) => a.line - b.line),
       doubts: [...this.doubts],
     });
   }
@@ -126,7 +127,7 @@ class Reading {
       const pid = reply.data[at] as number;
       const size = pid === 0x01 || pid === 0x41 ? 4 : COUNTERS[pid]?.bytes;
       if (size === undefined) {
-        if (at === 0) this.fault(reply, `answers PID $${hex(pid)}, which says nothing of self-tests`);
+        if (at === 0) this.fault(reply, `answers PID $${hex(pid)}, which says nothing of self-tests`, 'other');
         return;
       }
       const bytes = reply.data.slice(at + 1, at + 1 + size);
@@ -159,8 +160,13 @@ class Reading {
       );
   }
 
-  private fault({ line, service, data }: Reply, message: string, hint?: string): void {
+  private fault(
+    { line, service, data }: Reply,
+    message: string,
+    kind: ReplyFault['kind'] = 'broken',
+    hint?: string,
+  ): void {
     const text = [service, ...data].map(hex).join(' ').slice(0, 80);
-    this.faults.push({ line, text, message, ...(hint ? { hint } : {}) });
+    this.faults.push({ line, text, message, kind, ...(hint ? { hint } : {}) });
   }
 }

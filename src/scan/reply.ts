@@ -18,6 +18,8 @@ export interface ReplyFault {
   readonly text: string;
   readonly message: string;
   readonly hint?: string;
+  /** `broken`: something was said here and is lost; `other`: nothing of ours is lost. */
+  readonly kind: 'broken' | 'other';
 }
 
 export interface Replies {
@@ -68,7 +70,7 @@ class ReplyReader {
     const text = raw.trim().slice(0, 80);
     const body = raw.replace(/^[\s>]+/, '').trimEnd();
     if (body === '' || CHATTER.test(body)) return;
-    if (SILENCE.test(body)) return this.fault(line, text, 'the car gave no answer');
+    if (SILENCE.test(body)) return this.fault(line, text, 'the car gave no answer', 'other');
     if (this.part(body, line, text)) return;
     this.endParts();
     if (/^0[0-9A-F]{2}$/i.test(body)) {
@@ -90,7 +92,7 @@ class ReplyReader {
   private take(module: string | null, bytes: readonly number[], exact: boolean, line: number, text: string): void {
     const [service, ...data] = bytes;
     if (service === 0x7f)
-      this.fault(line, text, `the module refused service $${hex(data[0] ?? 0)} (reason ${hex(data[1] ?? 0)})`);
+      this.fault(line, text, `the module refused service $${hex(data[0] ?? 0)} (reason ${hex(data[1] ?? 0)})`, 'other');
     // Below $40 it is a request, which tools echo.
     else if (service !== undefined && service >= 0x40) this.replies.push({ module, service, data, exact, line });
   }
@@ -140,8 +142,8 @@ class ReplyReader {
     this.take(module, begun.bytes.slice(0, begun.want), true, begun.line, begun.text);
   }
 
-  private fault(line: number, text: string, message: string): void {
-    this.faults.push({ line, text, message });
+  private fault(line: number, text: string, message: string, kind: ReplyFault['kind'] = 'broken'): void {
+    this.faults.push({ line, text, message, kind });
   }
 }
 
@@ -168,6 +170,7 @@ function bytesIn(body: string, line: number, text: string, faults: ReplyFault[])
       text,
       message: `has an odd number of hex digits (${digits.length})`,
       hint: 'one is missing or one too many',
+      kind: 'broken',
     });
     return null;
   }
@@ -178,6 +181,7 @@ function bytesIn(body: string, line: number, text: string, faults: ReplyFault[])
       text,
       message: 'has a letter that is no hex digit',
       hint: `O for 0 or I for 1? then it reads ${(meant.match(/..?/g) ?? []).join(' ')}`,
+      kind: 'broken',
     });
   return null;
 }

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import type { Command } from 'commander';
 import { JobFile } from '../../resolve/facts.ts';
 import { jsonSchemas } from '../../rulebook/json-schema.ts';
+import { CodesFile } from '../../scan/schema.ts';
 import { RULES } from '../rules-folder.ts';
 
 export function schemaCommand(program: Command): void {
@@ -18,7 +19,10 @@ export function schemaCommand(program: Command): void {
 
 /** All schemas, by file name. */
 export function schemas(): Map<string, string> {
-  return jsonSchemas({ job: { shape: JobFile, title: 'A job: one repair order, as written up' } });
+  return jsonSchemas({
+    job: { shape: JobFile, title: 'A job: one repair order, as written up' },
+    codes: { shape: CodesFile, title: 'Trouble codes, failure types and self-tests, with their sources' },
+  });
 }
 
 async function run({ check, rules }: { check?: boolean; rules: string }): Promise<void> {
