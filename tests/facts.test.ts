@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { readFacts } from '../src/resolve/facts.ts';
 import { printFault } from '../src/rulebook/fault.ts';
 import { loadRulebook } from '../src/rulebook/load.ts';
+import { mustRead } from './real-rulebook.ts';
 import { filesOf, on } from './small-rulebook.ts';
 
 const table = (name: string) => readFileSync(new URL(`../rules/${name}`, import.meta.url), 'utf8');
@@ -21,6 +22,7 @@ const { rulebook } = loadRulebook(
   new Map([...files, ['makers.json', table('makers.json')], ['mandates.json', table('mandates.json')]]),
 );
 const read = (more: object) => readFacts({ ro: '1', work: [], ...more }, rulebook, 'job.json');
+const full = (more: object) => mustRead({ ro: '1', work: [], ...more }).car;
 const said = (more: object) => read(more).faults.map(printFault);
 
 describe('what a job may say of a trait', () => {
@@ -79,6 +81,21 @@ describe('what the VIN and the law say', () => {
       market: 'us',
     });
     expect(car({ class: 'car', gvwrKg: 2000, modelYear: 2005 })).toBeUndefined();
+  });
+  // 40 CFR 86.1806-05; an electric car has no emission self-tests.
+  test('what the engine burns is a condition of the law too, once it is told', () => {
+    const car = (traits: object, more: object = {}) =>
+      full({ vehicle: { market: 'us', modelYear: 2016, class: 'car', gvwrKg: 2000, traits, ...more } }).get('obd2');
+    expect(car({ engine: 'petrol' })).toEqual({ values: ['fitted'], by: 'law' });
+    expect(car({ engine: ['petrol', 'diesel'] })).toEqual({ values: ['fitted'], by: 'law' });
+    expect(car({ engine: 'diesel' }, { modelYear: 1997 })).toEqual({ values: ['fitted'], by: 'law' });
+    for (const other of [
+      car({}),
+      car({ engine: null }),
+      car({ engine: 'none' }),
+      car({ engine: 'petrol' }, { modelYear: 1990 }),
+    ])
+      expect(other).toBeUndefined();
   });
   test('"none" against the law is used and spoken of', () => {
     const facts = read({

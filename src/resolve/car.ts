@@ -4,7 +4,7 @@ import { near } from '../rulebook/read.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
 import { lawTraits } from '../vehicle/law.ts';
 import { findMaker } from '../vehicle/maker.ts';
-import { MARKETS, type Market, type VehicleClass } from '../vehicle/schema.ts';
+import { type FUELS, MARKETS, type Market, type VehicleClass } from '../vehicle/schema.ts';
 import { readVin, type VinReading } from '../vehicle/vin.ts';
 import type { JobFile } from './job-file.ts';
 
@@ -22,6 +22,7 @@ export interface Car {
   readonly remarks: readonly string[];
 }
 
+type Fuel = (typeof FUELS)[number];
 type Vehicle = NonNullable<JobFile['vehicle']>;
 type TraitAnswer = NonNullable<Vehicle['traits']>[string];
 
@@ -107,6 +108,13 @@ function takeFromVin(fact: string, values: readonly Value[], car: Map<string, Kn
 }
 
 /** Law says has, never how: every kind but "none" stays possible. */
+/** What an engine as the rulebook tells them apart may burn. */
+const FUELS_OF: Readonly<Record<string, readonly Fuel[]>> = {
+  petrol: ['petrol', 'gas'],
+  diesel: ['diesel'],
+  none: ['electricity', 'hydrogen'],
+};
+
 function takeLaw(
   vehicle: Vehicle,
   vin: VinReading | undefined,
@@ -119,10 +127,12 @@ function takeLaw(
   const market = marketOf(vehicle);
   const filed = vin && vin.faults.length === 0 ? vin.filedClass : null;
   const kind: VehicleClass | undefined = vehicle.class ?? filed ?? undefined;
+  const fuels = car.get('engine')?.values?.flatMap((engine) => FUELS_OF[engine] ?? []);
   const law = lawTraits(rulebook.mandates, {
     ...(market ? { market } : {}),
     ...(years ? { modelYear: years.length === 1 ? (years[0] as number) : years } : {}),
     ...(kind ? { class: kind } : {}),
+    ...(fuels ? { fuel: fuels } : {}),
     ...(vehicle.gvwrKg === undefined ? {} : { gvwrKg: { min: vehicle.gvwrKg, max: vehicle.gvwrKg } }),
     ...(vehicle.built ? { builtDate: vehicle.built } : {}),
     ...(vehicle.registered ? { registeredDate: vehicle.registered } : {}),

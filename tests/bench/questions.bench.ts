@@ -1,6 +1,6 @@
-import { type Checklist, checklist } from '../../src/checklist.ts';
+import { checklist } from '../../src/checklist.ts';
 import type { Facts } from '../../src/resolve/facts.ts';
-import { answerWith, choicesOf } from '../../src/resolve/questions.ts';
+import { choicesOf } from '../../src/resolve/questions.ts';
 import { resolve } from '../../src/resolve/resolve.ts';
 import type { Did } from '../../src/rulebook/schema.ts';
 import { mustRead, numbers, rulebook } from '../real-rulebook.ts';
@@ -40,7 +40,12 @@ export function run(): Row[] {
 
 interface Job {
   readonly ro: string;
-  readonly vehicle: Readonly<Record<string, string | number>>;
+  readonly vehicle: {
+    readonly maker: string;
+    readonly modelYear: number;
+    readonly traits?: Readonly<Record<string, string>>;
+  } & Readonly<Record<string, unknown>>;
+  readonly answers?: Readonly<Record<string, string>>;
   readonly work: readonly { readonly part: string; readonly did: Did; readonly at?: string }[];
 }
 
@@ -82,10 +87,11 @@ export function jobOf(next: () => number): Job {
   return { ro: '1', vehicle, work };
 }
 
-function tapsOf(job: Job, seed: number): Taps {
-  let facts = mustRead(job);
+function tapsOf(start: Job, seed: number): Taps {
+  let job = start;
   const taps = { safety: 0, undecided: 0, all: 0 };
   for (let tap = 0; ; tap++) {
+    const facts = mustRead(job);
     const list = checklist(facts, rulebook);
     if (list.undecided.some((u) => u.safety)) taps.safety = tap + 1;
     if (list.undecided.length > 0) taps.undecided = tap + 1;
@@ -93,18 +99,24 @@ function tapsOf(job: Job, seed: number): Taps {
     if (!question) {
       if (list.undecided.length > 0)
         throw new Error(`nothing left to ask, and undecided: ${list.undecided.map((u) => u.followUp).join(', ')}`);
-      return { job: lines(job), ...taps, all: tap };
+      return { job: lines(start), ...taps, all: tap };
     }
-    facts = answered(facts, question, seed);
+    job = answered(job, question.id, answerOn(facts, question.id, seed));
   }
 }
 
 /** The same car gives the same answer to a question, whenever it is asked. */
-function answered(facts: Facts, { id }: Checklist['questions'][number], seed: number): Facts {
+export function answerOn(facts: Facts, id: string, seed: number): string {
   const choices = choicesOf(resolve(facts, rulebook), id);
   const hash = [...`${seed}/${id}`].reduce((sum, c) => Math.imul(sum ^ c.charCodeAt(0), 16_777_619), 2_166_136_261);
-  const value = choices[Math.floor(numbers(hash)() * choices.length)] as string;
-  return answerWith(facts, rulebook, id, value);
+  return choices[Math.floor(numbers(hash)() * choices.length)] as string;
+}
+
+/** As the app writes it down, so that the law hears of it too. */
+export function answered(job: Job, id: string, value: string): Job {
+  if (id.includes(':')) return { ...job, answers: { ...job.answers, [id]: value } };
+  if (id === 'model') return { ...job, vehicle: { ...job.vehicle, model: value.trim() } };
+  return { ...job, vehicle: { ...job.vehicle, traits: { ...job.vehicle.traits, [id]: value } } };
 }
 
 function lines({ vehicle, work }: Job): string {
