@@ -12,7 +12,7 @@ module.exports = {
       from: { path: pure },
       to: {
         path: 'node_modules',
-        pathNot: 'node_modules/(@types/)?(zod|json-logic-js|minisearch|fastest-levenshtein)/',
+        pathNot: 'node_modules/(@types/)?(zod|json-logic-js|minisearch|fastest-levenshtein|js-quantities)/',
       },
     },
     {

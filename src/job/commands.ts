@@ -1,0 +1,95 @@
+import { z } from 'zod';
+import { TraitAnswer, WorkLineText, JobFile } from '../resolve/facts.ts';
+import { Id } from '../rulebook/schema.ts';
+import { Code, Difference, EventId, NOT_DONE, PhotoHash, Sentence, Time, Values, Word } from './values.ts';
+
+/**
+ * What somebody says happened. Each names when, who and its own id; `decide` says whether the record takes it and adds
+ * what follows from it. Names of steps are those of the plan: a follow-up's id, "#2" and so on for repeats.
+ */
+
+const base = { id: EventId, at: Time, by: Word.describe('who: an id or a name') };
+const Step = z.string().regex(/^[a-z0-9-]+(#[0-9]+)?$/);
+const told = <T extends string, S extends z.ZodRawShape>(type: T, shape: S) =>
+  z.strictObject({ type: z.literal(type), ...base, ...shape });
+const opening = {
+  ro: Word,
+  rulebook: Word.describe('version, pinned from here on'),
+  units: z.enum(['metric', 'us']).default('metric').describe('readings are shown in these'),
+  tools: z.array(Id).optional().describe('tools in the shop; all when left out'),
+};
+
+export const COMMANDS = {
+  opened: told('opened', opening),
+  'came-back': told('came-back', {
+    ...opening,
+    old: z.strictObject({ ro: Word, rulebook: Word }),
+    complaint: Sentence,
+  }),
+  'vehicle-told': told('vehicle-told', {
+    vehicle: JobFile.shape.vehicle.unwrap().omit({ traits: true }).describe('fields given replace those told before'),
+  }),
+  'trait-told': told('trait-told', { trait: Id, answer: TraitAnswer }),
+  'line-added': told('line-added', { line: WorkLineText }),
+  'line-struck': told('line-struck', { line: EventId, because: Sentence }),
+  'work-done': told('work-done', {}),
+  answered: told('answered', { question: Word, answer: z.union([z.null(), z.string().max(200), z.number()]) }),
+  started: told('started', { step: Step, way: Id.optional() }),
+  noted: told('noted', { step: Step, values: Values }),
+  took: told('took', { step: Step, way: Id.optional(), values: Values.optional() }),
+  closed: told('closed', { step: Step }),
+  'did-not-take': told('did-not-take', { step: Step, why: Sentence.optional(), values: Values.optional() }),
+  stuck: told('stuck', { step: Step, why: Sentence }),
+  'sent-out': told('sent-out', { step: Step, firm: Word, on: z.iso.date() }),
+  returned: told('returned', {
+    step: Step,
+    photo: PhotoHash.describe("of the firm's paper"),
+    values: Values.optional(),
+  }),
+  waiting: told('waiting', { step: Step, part: Word, promised: z.iso.date() }),
+  'not-done': told('not-done', { step: Step, reason: z.enum(NOT_DONE), note: Sentence.optional() }),
+  'answer-chosen': told('answer-chosen', { step: Step, event: EventId.describe('the "took" that stands') }),
+  'ruled-out': told('ruled-out', { step: Step, photo: PhotoHash, because: Sentence }),
+  'photo-attached': told('photo-attached', { hash: PhotoHash, step: Step.optional(), shows: Sentence.optional() }),
+  scanned: told('scanned', {
+    when: z.enum(['before', 'after']),
+    codes: z.array(z.strictObject({ code: Code, module: Word.optional(), text: Sentence.optional() })).max(500),
+  }),
+  lamps: told('lamps', {
+    when: z.enum(['intake', 'release']),
+    lit: z.array(Id).max(100).nullable().describe('lamps that are lit with the engine running; null = nobody looked'),
+  }),
+  explained: told('explained', {
+    about: z.union([z.strictObject({ code: Code }), z.strictObject({ lamp: Id })]),
+    because: Sentence,
+  }),
+  'set-up-left': told('set-up-left', {
+    setup: z.record(Id, Id).describe('dimension to value, as in setups.json'),
+    note: Sentence.optional().describe('what else is left in or on the car'),
+  }),
+  'night-passed': told('night-passed', {}),
+  'state-lapsed': told('state-lapsed', { state: Id, because: Sentence }),
+  'sent-back': told('sent-back', { step: Step, because: Sentence }),
+  checked: told('checked', { item: Word, value: z.lazy(() => Values.valueType) }),
+  released: told('released', {}),
+  'left-unfinished': told('left-unfinished', {
+    foreman: Word,
+    customer: Word,
+    lines: z.array(Sentence).describe('the safety lines as the customer read them'),
+  }),
+  reopened: told('reopened', { because: Sentence }),
+  'rulebook-changed': told('rulebook-changed', {
+    to: Word,
+    shown: z.array(Difference).describe('what the change makes other, as it was shown and accepted'),
+  }),
+} as const;
+
+type Told = typeof COMMANDS;
+export type CommandType = keyof Told;
+export type Command = { [T in CommandType]: z.infer<Told[T]> }[CommandType];
+export type CommandOf<T extends CommandType> = Extract<Command, { type: T }>;
+
+export const Command = z.discriminatedUnion(
+  'type',
+  Object.values(COMMANDS) as unknown as [Told[CommandType], ...Told[CommandType][]],
+);

@@ -1,0 +1,48 @@
+import { inFirmsHands, on, over, refusalsOr, unknownKeys } from './bars.ts';
+import { missingPhotos } from './step-values.ts';
+import type { Turns } from './turn.ts';
+
+/** Steps that leave the bay, are left, or are settled by somebody else than who did them. */
+export const ASIDE: Turns<
+  'sent-out' | 'returned' | 'waiting' | 'not-done' | 'answer-chosen' | 'ruled-out' | 'sent-back'
+> = {
+  'sent-out': on((_, item, job) => refusalsOr([...over(item, job), ...inFirmsHands(item)])),
+  returned: on((command, item, job) => {
+    if (item.stage !== 'sent-out') return [`${item.title} is not with another firm`];
+    const faults = [
+      ...unknownKeys(command.values, item),
+      ...missingPhotos(command.values, job),
+      ...missingPhotos({ paper: { kind: 'photo', hash: command.photo } }, job),
+    ];
+    return faults.length > 0 ? faults : { way: item.way ?? 'none' };
+  }),
+  waiting: on((_, item, job) => refusalsOr([...over(item, job), ...inFirmsHands(item)])),
+  'not-done': on((command, item, job) => {
+    const bars = over(item, job);
+    if (item.stage === 'not-done' && item.record?.notDone?.reason === command.reason)
+      bars.push(`${item.title} is down as not done already`);
+    return refusalsOr(bars);
+  }),
+  'answer-chosen': on((command, item) => {
+    const { took: one, rival } = item.record ?? {};
+    if (!one || !rival) return [`${item.title} has one answer only`];
+    return command.event === one.event || command.event === rival.event
+      ? {}
+      : [
+          `\`${command.event}\` is neither of the two answers: \`${one.event}\` by ${one.by}, \`${rival.event}\` by ${rival.by}`,
+        ];
+  }),
+  'ruled-out': on((command, item, job, made) => {
+    const claimed =
+      item.kind === 'undecided' || item.was === 'cannot-tell' || item.record?.notDone?.reason === 'does-not-fit';
+    const stays = made.mustNots.some((m) => m.leaver === item.followUp.id);
+    if (!claimed && !stays)
+      return [`${item.title} is needed on this car: it is done, or somebody first says that it does not fit`];
+    return refusalsOr(missingPhotos({ evidence: { kind: 'photo', hash: command.photo } }, job));
+  }),
+  'sent-back': on((_, item) =>
+    item.record?.took || item.record?.stage === 'not-done'
+      ? {}
+      : [`${item.title} is not down as done: there is nothing to send back`],
+  ),
+};

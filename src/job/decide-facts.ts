@@ -1,0 +1,74 @@
+import { differences, faultsOf, kindsOf, standingLines, withLineId } from './facts.ts';
+import { sameTrait } from './state.ts';
+import type { Turns } from './turn.ts';
+
+/** What is told of the car and the work. */
+export const FACTS: Turns<
+  | 'opened'
+  | 'came-back'
+  | 'vehicle-told'
+  | 'trait-told'
+  | 'line-added'
+  | 'line-struck'
+  | 'work-done'
+  | 'answered'
+  | 'rulebook-changed'
+> = {
+  opened: (command, _, { rulebook }) => unknownTools(command.tools, rulebook.setups.tools),
+  'came-back': (command, _, { rulebook }) => {
+    if (command.old.ro === command.ro)
+      return [`RO ${command.ro} came back as itself: give the new job a number of its own`];
+    return unknownTools(command.tools, rulebook.setups.tools);
+  },
+  'vehicle-told': ({ vehicle }, job) => {
+    const had = Object.entries(vehicle).filter(([field]) => Object.hasOwn(job.vehicle, field));
+    if (Object.keys(vehicle).length === 0) return ['nothing is told of the vehicle'];
+    return { corrects: had.some(([field, value]) => job.vehicle[field as keyof typeof job.vehicle] !== value) };
+  },
+  'trait-told': ({ trait, answer }, job) => {
+    const was = job.traits.get(trait);
+    if (job.traits.has(trait) && sameTrait(was, answer))
+      return [`${trait.replaceAll('-', ' ')} is answered like that already`];
+    return was === undefined ? {} : { was };
+  },
+  'line-added': () => ({}),
+  'line-struck': ({ line }, job) =>
+    standingLines(job).some((l) => l.id === line) ? {} : [`there is no work line \`${line}\` that could be struck`],
+  'work-done': (_, job) => {
+    if (job.workDone) return [`the work is down as done since ${job.workDone.at}, by ${job.workDone.by}`];
+    return standingLines(job).length > 0 ? {} : ['no work is written up yet: add the work lines first'];
+  },
+  answered: ({ question, answer }, job) => {
+    const named = withLineId(job, question);
+    const line = /^at:line-([^>/]+)/.exec(named)?.[1];
+    if (line !== undefined && !standingLines(job).some((l) => l.id === line))
+      return [`work line \`${line}\` is struck: nobody asks where it was`];
+    const had = job.answers.get(named);
+    if (had?.answer === answer) return [`"${question}" is answered like that already`];
+    return { question: named, corrects: had !== undefined && had.answer !== null };
+  },
+  'rulebook-changed': (command, job, { rulebook, shop }) => {
+    const to = shop.rulebook(command.to);
+    if (command.to === job.rulebook) return [`job ${job.ro} has rulebook ${command.to} already`];
+    if (!to) return [`rulebook ${command.to} is not at hand`];
+    const faults = faultsOf({ ...job, rulebook: command.to }, to);
+    if (faults.length > 0) return faults;
+    const real = differences(kindsOf(job, rulebook), kindsOf({ ...job, rulebook: command.to }, to));
+    const text = (list: readonly { followUp: string; from: string; to: string }[]) =>
+      list
+        .map((d) => `${d.followUp}: ${d.from} to ${d.to}`)
+        .sort()
+        .join('; ') || 'nothing';
+    if (text(real) !== text(command.shown))
+      return [`the change makes other than what was shown: ${text(real)}; shown was ${text(command.shown)}`];
+    return { from: job.rulebook };
+  },
+};
+
+function unknownTools(
+  tools: readonly string[] | undefined,
+  known: Readonly<Record<string, unknown>>,
+): readonly string[] | Record<never, never> {
+  const unknown = (tools ?? []).filter((tool) => !Object.hasOwn(known, tool));
+  return unknown.length > 0 ? unknown.map((tool) => `\`${tool}\` is no tool that the rulebook knows`) : {};
+}

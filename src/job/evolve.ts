@@ -1,0 +1,101 @@
+import type { CommandType } from './commands.ts';
+import type { EventOf, JobEvent } from './events.ts';
+import { evolveStep, type StepEvent } from './evolve-step.ts';
+import { type Job, type Mark, UNOPENED } from './state.ts';
+import type { Flip } from './values.ts';
+
+/** The job after all of its events. */
+export function fold(events: Iterable<JobEvent>, from: Job = UNOPENED): Job {
+  let job = from;
+  for (const event of events) job = evolve(job, event);
+  return job;
+}
+
+/** One event further. Never refuses: what may happen is decided before, what did happen is only told here. */
+export function evolve(before: Job, event: JobEvent): Job {
+  const seq = before.seq + 1;
+  const mark: Mark = { seq, event: event.id, at: event.at, by: event.by };
+  const job: Job = { ...before, seq, seen: new Set(before.seen).add(event.id) };
+  const told =
+    'flips' in event
+      ? { ...job, flips: [...job.flips, ...event.flips.map((flip: Flip) => ({ ...flip, ...mark }))] }
+      : job;
+  const turn = TURNS[event.type] as Turn<CommandType> | undefined;
+  return turn ? turn(told, event as never, mark) : evolveStep(told, event as StepEvent, mark);
+}
+
+type Turn<T extends CommandType> = (job: Job, event: EventOf<T>, mark: Mark) => Job;
+
+const opened = (job: Job, event: EventOf<'opened'> | EventOf<'came-back'>): Job => ({
+  ...job,
+  status: 'open',
+  ro: event.ro,
+  rulebook: event.rulebook,
+  units: event.units,
+  ...(event.tools ? { tools: event.tools } : {}),
+});
+
+/** Everything that is not about one step. */
+const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
+  opened,
+  'came-back': (job, event) => ({ ...opened(job, event), cameBack: { ...event.old, complaint: event.complaint } }),
+  'vehicle-told': (job, event) => ({ ...job, vehicle: { ...job.vehicle, ...event.vehicle } }),
+  'trait-told': (job, event) => ({ ...job, traits: put(job.traits, event.trait, event.answer) }),
+  // More work is written up: the work as a whole is not done until somebody says so again.
+  'line-added': ({ workDone: _, ...job }, event, mark) => ({
+    ...job,
+    lines: [...job.lines, { ...mark, id: event.id, text: event.line }],
+  }),
+  'line-struck': (job, event, mark) => ({
+    ...job,
+    lines: job.lines.map((line) =>
+      line.id === event.line ? { ...line, struck: { ...mark, because: event.because } } : line,
+    ),
+  }),
+  'work-done': (job, _, mark) => ({ ...job, workDone: mark, touched: mark.seq }),
+  answered: (job, event, mark) => ({
+    ...job,
+    answers: put(job.answers, event.question, { ...mark, answer: event.answer }),
+  }),
+  'ruled-out': (job, { step, photo, because }, mark) => ({
+    ...job,
+    ruledOut: put(job.ruledOut, step, { ...mark, photo, because }),
+  }),
+  'photo-attached': (job, { hash, step, shows }, mark) => ({
+    ...job,
+    photos: put(job.photos, hash, { ...mark, ...(step ? { step } : {}), ...(shows ? { shows } : {}) }),
+  }),
+  scanned: (job, { when, codes }, mark) => ({
+    ...job,
+    scans: { ...job.scans, [when]: { ...mark, codes } },
+    codes: new Set([...job.codes, ...codes.map((c) => c.code)]),
+  }),
+  lamps: (job, { when, lit }, mark) => ({ ...job, lamps: { ...job.lamps, [when]: { ...mark, lit } } }),
+  explained: (job, { about, because }, mark) => ({
+    ...job,
+    explained: put(job.explained, 'code' in about ? `code:${about.code}` : `lamp:${about.lamp}`, { ...mark, because }),
+  }),
+  'set-up-left': (job, { setup, note }, mark) => ({
+    ...job,
+    touched: mark.seq,
+    setUpLeft: { ...mark, setup, ...(note ? { note } : {}) },
+  }),
+  'night-passed': (job, event, mark) => ({
+    ...job,
+    lapsed: event.lapsed.reduce((lapsed, state) => put(lapsed, state, mark), job.lapsed),
+  }),
+  'state-lapsed': (job, event, mark) => ({ ...job, lapsed: put(job.lapsed, event.state, mark) }),
+  checked: (job, { item, value, independent }, mark) => ({
+    ...job,
+    checks: put(job.checks, item, { ...mark, value, independent }),
+  }),
+  released: (job, event) => ({ ...job, status: 'released', ending: event }),
+  'left-unfinished': (job, event) => ({ ...job, status: 'left-unfinished', ending: event }),
+  // What was read off the car when it left says nothing of the car that comes in again.
+  reopened: (job, _, mark) => ({ ...job, status: 'open', touched: mark.seq }),
+  'rulebook-changed': (job, event) => ({ ...job, rulebook: event.to }),
+};
+
+function put<V>(map: ReadonlyMap<string, V>, key: string, value: V): ReadonlyMap<string, V> {
+  return new Map(map).set(key, value);
+}

@@ -1,0 +1,162 @@
+import type { Rulebook } from '../rulebook/rulebook.ts';
+import { type CheckItem, finalCheck } from './final-check.ts';
+import { refusalsOfItem } from './gate-steps.ts';
+import { type Plan, plan } from './plan.ts';
+import type { Refusal } from './refusal.ts';
+import type { Job } from './state.ts';
+
+export type { Refusal, Settle } from './refusal.ts';
+
+/**
+ * Why the car may not go, one sentence each with what would settle it; none = it may be released. Pure: the same job
+ * and rulebook always give the same answer. Throws where the job is pinned to another rulebook.
+ */
+export function gate(job: Job, rulebook: Rulebook): Refusal[] {
+  if (job.status === 'unopened')
+    return [
+      {
+        rule: 'not-opened',
+        item: '',
+        safety: false,
+        text: 'Nothing is written up yet: open the job.',
+        settle: [{ type: 'opened' }],
+      },
+    ];
+  return refusals(plan(job, rulebook));
+}
+
+export function refusals(made: Plan): Refusal[] {
+  return [
+    ...workNotDone(made),
+    ...made.items.flatMap((item) => refusalsOfItem(item, made)),
+    ...mustNotStates(made),
+    ...newCodes(made),
+    ...lamps(made),
+    ...finalCheck(made)
+      .flat()
+      .flatMap((item) => unchecked(item, made)),
+  ];
+}
+
+function workNotDone({ job }: Plan): Refusal[] {
+  if (job.workDone) return [];
+  return [
+    {
+      rule: 'work-not-done',
+      item: '',
+      safety: false,
+      text: 'The work itself is not down as done: say so once it is.',
+      settle: [{ type: 'work-done' }],
+    },
+  ];
+}
+
+function mustNotStates({ mustNots }: Plan): Refusal[] {
+  return mustNots.map(({ state, since, endedBy, leaver }) => {
+    const by = endedBy.map((e) => e.title).join(' or ');
+    const how = by ? `${by} has to take` : 'the foreman settles it with a photo';
+    const settle =
+      endedBy.length > 0
+        ? endedBy.map((e) => ({ type: 'took' as const, step: e.id }))
+        : [{ type: 'ruled-out' as const, step: leaver }];
+    return {
+      rule: 'must-not',
+      item: state.id,
+      safety: true,
+      text: `The car still has this since ${since.at} (${since.by}) and must not go like that: ${state.title}; ${how}.`,
+      settle,
+    };
+  });
+}
+
+/** New: seen after the work and not before it; every one where nothing was read before. */
+function newCodes({ job, items, checklist }: Plan): Refusal[] {
+  const { before, after } = job.scans;
+  if (!after) return [];
+  const known = new Set(before?.codes.map((c) => c.code));
+  const fresh = [...new Set(after.codes.map((c) => c.code))].filter((code) => !known.has(code));
+  return fresh.flatMap((code) => {
+    const said = job.explained.get(`code:${code}`);
+    const tied = items.find((item) => item.stage !== 'took' && tiedTo(item.followUp.text, code));
+    if (tied || (said && said.seq > after.seq)) return [];
+    const when = before ? 'was not there before the work' : 'was read after the work (nothing was read before it)';
+    return [
+      {
+        rule: 'new-code' as const,
+        item: code,
+        safety: false,
+        text: `Code ${code} ${when} and nothing on the list of ${checklist.ro} explains it: put it right and read again, or explain it with your name.`,
+        settle: [{ type: 'explained' as const, code }, { type: 'scanned' as const }],
+      },
+    ];
+  });
+}
+
+/** A step that is still to be done explains a code that it is called for by, or that shows when it is skipped. */
+function tiedTo(
+  text: { triggers?: { codes?: string[] | undefined }[] | undefined; skipped: { codes?: string[] | undefined }[] },
+  code: string,
+): boolean {
+  return [...(text.triggers ?? []), ...text.skipped].some((row) => row.codes?.includes(code));
+}
+
+/**
+ * A repairer may not hand a car back with a safety system knowingly made inoperative (49 USC 30122(b)); the state of
+ * the lamps at intake and at release is what shows that nobody did.
+ */
+function lamps({ job }: Plan): Refusal[] {
+  const { intake, release } = job.lamps;
+  const missing: Refusal[] = [];
+  if (!intake)
+    missing.push({
+      rule: 'lamps',
+      item: 'intake',
+      safety: true,
+      text: 'Nobody wrote down which warning lamps were lit when the car came in: write them down, or that nobody looked.',
+      settle: [{ type: 'lamps', when: 'intake' }],
+    });
+  if (!release || release.seq < job.touched || release.lit === null) {
+    const text = release?.lit
+      ? 'The car was worked on after its warning lamps were read for release: read them again.'
+      : 'Which warning lamps are lit at release is not on record: start the engine, read them and write them down.';
+    return [
+      ...missing,
+      { rule: 'lamps', item: 'release', safety: true, text, settle: [{ type: 'lamps', when: 'release' }] },
+    ];
+  }
+  const had = new Set(intake?.lit ?? []);
+  const lit = release.lit.filter(
+    (lamp) => !had.has(lamp) && (job.explained.get(`lamp:${lamp}`)?.seq ?? 0) < release.seq,
+  );
+  return [
+    ...missing,
+    ...lit.map(
+      (lamp): Refusal => ({
+        rule: 'new-lamp',
+        item: lamp,
+        safety: true,
+        text: `The ${lamp.replaceAll('-', ' ')} lamp is lit and was not when the car came in: put it right and read the lamps again, or explain it with your name.`,
+        settle: [
+          { type: 'explained', lamp },
+          { type: 'lamps', when: 'release' },
+        ],
+      }),
+    ),
+  ];
+}
+
+function unchecked(item: CheckItem, { job }: Plan): Refusal[] {
+  const check = job.checks.get(item.id);
+  if (check && check.seq > item.since) return [];
+  const since = check ? ' since it was last done' : '';
+  const hands = item.hands.length > 0 ? ` by somebody other than ${item.hands.join(', ')}` : '';
+  return [
+    {
+      rule: 'unchecked',
+      item: item.id,
+      safety: true,
+      text: `${item.title} is not checked${since}: ${item.asked.label.charAt(0).toLowerCase()}${item.asked.label.slice(1)}, to be seen${hands}.`,
+      settle: [{ type: 'checked', item: item.id }],
+    },
+  ];
+}

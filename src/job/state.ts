@@ -1,0 +1,120 @@
+import type { JobFile, TraitAnswer, WorkLineText } from '../resolve/facts.ts';
+import type { z } from 'zod';
+import type { EventOf } from './events.ts';
+import type { Flip, NOT_DONE, ReadingValue } from './values.ts';
+
+/** A job as its events leave it. Plain data, never changed in place. */
+export interface Job {
+  readonly status: 'unopened' | 'open' | 'released' | 'left-unfinished';
+  readonly ro: string;
+  /** Version of the rulebook the job is pinned to. */
+  readonly rulebook: string;
+  readonly units: 'metric' | 'us';
+  readonly tools?: readonly string[];
+  readonly cameBack?: { readonly ro: string; readonly rulebook: string; readonly complaint: string };
+  readonly vehicle: Omit<NonNullable<JobFile['vehicle']>, 'traits'>;
+  readonly traits: ReadonlyMap<string, z.infer<typeof TraitAnswer>>;
+  /** In the order they were added, struck ones too. */
+  readonly lines: readonly Line[];
+  /** By question; "at:" questions name the line by its id, not by its place. */
+  readonly answers: ReadonlyMap<string, Mark & { readonly answer: string | number | null }>;
+  readonly workDone?: Mark;
+  readonly steps: ReadonlyMap<string, StepRecord>;
+  readonly ruledOut: ReadonlyMap<string, Mark & { readonly photo: string; readonly because: string }>;
+  readonly scans: { readonly before?: Scan; readonly after?: Scan };
+  /** Every code that any scan showed. */
+  readonly codes: ReadonlySet<string>;
+  readonly lamps: { readonly intake?: Lamps; readonly release?: Lamps };
+  /** By "code:P0123" or "lamp:airbag". */
+  readonly explained: ReadonlyMap<string, Mark & { readonly because: string }>;
+  /** State to the moment since which it no longer holds. */
+  readonly lapsed: ReadonlyMap<string, Mark>;
+  readonly checks: ReadonlyMap<string, Mark & { readonly value: ReadingValue; readonly independent: boolean }>;
+  readonly photos: ReadonlyMap<string, Mark & { readonly step?: string; readonly shows?: string }>;
+  readonly setUpLeft?: Mark & { readonly setup: Readonly<Record<string, string>>; readonly note?: string };
+  /** Verdicts that a correction, new work or an answer turned round, newest last. */
+  readonly flips: readonly (Flip & Mark)[];
+  /** The last step that was finished, for whoever opens the job again. */
+  readonly lastStep?: Mark & { readonly step: string };
+  /** The last time anybody's hands were on the car. */
+  readonly touched: number;
+  readonly ending?: EventOf<'released'> | EventOf<'left-unfinished'>;
+  /** Ids of all events, so that sending twice is harmless. */
+  readonly seen: ReadonlySet<string>;
+  /** How many events there were. */
+  readonly seq: number;
+}
+
+/** Which event said it: its place in the log decides what came after what, for tablets' clocks differ. */
+export interface Mark {
+  readonly seq: number;
+  readonly event: string;
+  readonly at: string;
+  readonly by: string;
+}
+
+export interface Line extends Mark {
+  readonly id: string;
+  readonly text: z.infer<typeof WorkLineText>;
+  readonly struck?: Mark & { readonly because: string };
+}
+
+export type Stage = 'open' | 'running' | 'took' | 'did-not-take' | 'stuck' | 'sent-out' | 'waiting' | 'not-done';
+
+export interface StepRecord extends Mark {
+  readonly stage: Stage;
+  readonly way?: string;
+  readonly startedAt?: Mark;
+  /** Since it was last begun. */
+  readonly values: ReadonlyMap<string, ReadingValue>;
+  readonly tries: number;
+  readonly took?: Mark;
+  /** A second "took" with another answer: a person says which stands. */
+  readonly rival?: Mark & { readonly values: ReadonlyMap<string, ReadingValue> };
+  readonly closed?: Mark;
+  readonly why?: string;
+  readonly sentOut?: { readonly firm: string; readonly on: string };
+  readonly paper?: string;
+  readonly waiting?: { readonly part: string; readonly promised: string };
+  readonly notDone?: { readonly reason: (typeof NOT_DONE)[number]; readonly note?: string };
+  readonly sentBack?: Mark & { readonly because: string };
+  /** All who had a hand in it: none of them checks it. */
+  readonly hands: ReadonlySet<string>;
+}
+
+export interface Scan extends Mark {
+  readonly codes: EventOf<'scanned'>['codes'];
+}
+
+export interface Lamps extends Mark {
+  /** null = nobody looked. */
+  readonly lit: readonly string[] | null;
+}
+
+export const UNOPENED: Job = {
+  status: 'unopened',
+  ro: '',
+  rulebook: '',
+  units: 'metric',
+  vehicle: {},
+  traits: new Map(),
+  lines: [],
+  answers: new Map(),
+  steps: new Map(),
+  ruledOut: new Map(),
+  scans: {},
+  codes: new Set(),
+  lamps: {},
+  explained: new Map(),
+  lapsed: new Map(),
+  checks: new Map(),
+  photos: new Map(),
+  flips: [],
+  touched: 0,
+  seen: new Set(),
+  seq: 0,
+};
+
+export function sameTrait(a: z.infer<typeof TraitAnswer> | undefined, b: z.infer<typeof TraitAnswer>): boolean {
+  return JSON.stringify(a) === JSON.stringify(b);
+}

@@ -1,0 +1,42 @@
+import type { Item } from './item.ts';
+import type { Job } from './state.ts';
+
+/** Waits are judged by the times that people's events bear. */
+
+/** A step that is itself a wait takes only when its time is over. */
+export function waitOver(item: Item, job: Job, at: string): string[] {
+  if (item.followUp.text.kind !== 'wait' || item.owner) return [];
+  const way = item.followUp.ways.find((w) => w.id === item.way);
+  const wait = way?.text.minutes?.wait;
+  if (wait === undefined) return [];
+  const told = job.answers.get(`wait:${item.followUp.id}`)?.answer;
+  const minutes = typeof told === 'number' ? told : typeof wait === 'number' ? wait : undefined;
+  if (minutes === undefined)
+    return [`${item.title} needs to be told how long first: ${typeof wait === 'object' ? wait.ask : ''}`];
+  const fromWork = typeof wait === 'object' && wait['counts-from'] === 'work-done';
+  const from = fromWork ? job.workDone : item.stage === 'running' ? item.record?.startedAt : undefined;
+  if (!from)
+    return [
+      fromWork
+        ? `${item.title} counts from the end of the work: say that the work is done`
+        : `${item.title} is a wait of ${minutes} min: start it, so that its time runs`,
+    ];
+  return early(`${item.title} runs until`, from.at, minutes * 60, at);
+}
+
+/** When a closing wait is over, if it is not yet. */
+export function closingOver(item: Item, at: string): string | undefined {
+  const from = item.record?.took;
+  return item.closing && from
+    ? early(`${item.title} is not closed before`, from.at, item.closing.seconds, at)[0]
+    : undefined;
+}
+
+function early(says: string, from: string, seconds: number, at: string): string[] {
+  const end = Date.parse(from) + seconds * 1000;
+  const left = Math.ceil((end - Date.parse(at)) / 1000);
+  if (left <= 0) return [];
+  return [
+    `${says} ${new Date(end).toISOString().replace('.000Z', 'Z')}, ${left > 90 ? `${Math.ceil(left / 60)} min` : `${left} s`} from now`,
+  ];
+}
