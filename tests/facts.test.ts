@@ -97,6 +97,15 @@ describe('what the VIN and the law say', () => {
     ])
       expect(other).toBeUndefined();
   });
+  test('what no car of so early a model year has is not asked for, unless somebody found it', () => {
+    const gateway = (vehicle: object) => full({ vehicle }).get('secure-gateway');
+    expect(gateway({ modelYear: 2015 })).toEqual({ values: ['none'], by: 'year' });
+    expect(gateway({ modelYear: 2015, traits: { 'secure-gateway': true } })).toEqual({
+      values: ['fitted'],
+      by: 'told',
+    });
+    for (const vehicle of [{ modelYear: 2016 }, {}]) expect(gateway(vehicle)).toBeUndefined();
+  });
   test('"none" against the law is used and spoken of', () => {
     const facts = read({
       vehicle: { market: 'us', modelYear: 2016, class: 'car', gvwrKg: 2000, traits: { 'stability-control': 'none' } },

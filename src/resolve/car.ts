@@ -13,7 +13,7 @@ import type { JobFile } from './job-file.ts';
 export interface KnownTrait {
   /** Values still possible; undefined = looked and can't tell, so all are. */
   readonly values?: readonly Value[];
-  /** told, looked, scan, vin or law. */
+  /** told, looked, scan, vin, law or year. */
   readonly by: string;
 }
 
@@ -53,6 +53,7 @@ export function readCar(vehicle: Vehicle, rulebook: Rulebook, file: string, faul
   const vin = readVinOf(vehicle, rulebook);
   if (vin) takeVin(vin, car, remarks);
   takeLaw(vehicle, vin, rulebook, car, remarks);
+  takeYears(rulebook, car);
   return { car, remarks };
 }
 
@@ -108,6 +109,16 @@ function takeFromVin(fact: string, values: readonly Value[], car: Map<string, Kn
 }
 
 /** Law says has, never how: every kind but "none" stays possible. */
+/** What no car of so early a model year has, unless somebody found it there. */
+function takeYears(rulebook: Rulebook, car: Map<string, KnownTrait>): void {
+  const years = car.get('model-year')?.values?.map(Number);
+  if (!years || years.length === 0) return;
+  for (const [trait, { since }] of rulebook.traits) {
+    if (since && !car.has(trait) && years.every((year) => year < since.year))
+      car.set(trait, { values: ['none'], by: 'year' });
+  }
+}
+
 /** What an engine as the rulebook tells them apart may burn. */
 const FUELS_OF: Readonly<Record<string, readonly Fuel[]>> = {
   petrol: ['petrol', 'gas'],

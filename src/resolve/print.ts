@@ -103,6 +103,7 @@ function traitNode(rulebook: Rulebook, use: TraitUse): CauseNode {
 const BY_WORDS: Record<string, string> = {
   law: 'by law',
   vin: 'from the VIN',
+  year: 'no car of its model year has it',
   looked: 'seen on the car',
   told: 'as told',
   scan: 'read from the car',

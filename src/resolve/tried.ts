@@ -8,15 +8,13 @@ export interface Tried {
   readonly differs: boolean;
   /** Undecided follow-ups (ids) that some answer settles. */
   readonly settles: ReadonlySet<string>;
-  /** For each answer, the questions left on what is undecided. */
+  /** For each answer, how many follow-ups it leaves undecided, and of those that can hurt someone. */
   readonly left: readonly Left[];
 }
 
 export interface Left {
   readonly undecided: number;
   readonly safety: number;
-  readonly questions: number;
-  readonly safetyQuestions: number;
 }
 
 export function tryAnswers(resolution: Resolution, question: string, onOrder: boolean): Tried {
@@ -55,17 +53,5 @@ function orderPrint(resolution: Resolution): string {
 
 function leftOf({ entries }: Found): Left {
   const undecided = [...entries.values()].filter((entry) => entry.kind === 'undecided');
-  const safety = undecided.filter((entry) => entry.followUp.safety);
-  const questions = (list: typeof undecided) =>
-    new Set(
-      list
-        .flatMap((e) => [...e.own.decides, ...[...e.pulls.values()].flatMap((p) => p.decides)])
-        .filter((q) => !/^(step|way):/.test(q)),
-    ).size;
-  return {
-    undecided: undecided.length,
-    safety: safety.length,
-    questions: questions(undecided),
-    safetyQuestions: questions(safety),
-  };
+  return { undecided: undecided.length, safety: undecided.filter((entry) => entry.followUp.safety).length };
 }

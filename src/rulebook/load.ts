@@ -150,6 +150,8 @@ function readDomains(traits: ReadonlyMap<string, TraitRow>, faults: Fault[]): Ma
       const { integer = false, min = -1e9, max = 1e9, unit } = row.number;
       domains.set(id, { kind: 'number', integer, min, max, ...(unit ? { unit } : {}) });
     } else domains.set(id, { kind: 'open' });
+    if (row.since && !row.values?.none)
+      faults.push({ file: 'traits.json', pointer: pointer(id, 'since'), message: 'wants a value "none"', value: id });
     for (const [i, { value }] of (row.likely ?? []).entries()) {
       const known = Object.keys(row.values ?? {});
       if (!known.includes(value))

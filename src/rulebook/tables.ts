@@ -22,6 +22,10 @@ export const TraitRow = z.strictObject({
     })
     .optional(),
   open: z.boolean().optional().describe('true: any word; only the values that rules name are told apart'),
+  since: z
+    .strictObject({ year: z.int(), sources: z.array(Text).min(1) })
+    .optional()
+    .describe('the first model year of which any car has it: an earlier one has it not, and nobody is asked'),
   likely: z
     .array(z.strictObject({ scope: Scope, value: Id, because: Text, sources: z.array(Text).min(1) }))
     .optional()

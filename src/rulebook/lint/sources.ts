@@ -92,6 +92,8 @@ export const knownSources: Lint = {
     for (const [trait, row] of traits) {
       for (const [i, id] of (row.sources ?? []).entries())
         yield* unknown('traits.json', pointer(trait, 'sources', i), id);
+      for (const [i, id] of (row.since?.sources ?? []).entries())
+        yield* unknown('traits.json', pointer(trait, 'since', 'sources', i), id);
       for (const [i, likely] of (row.likely ?? []).entries()) {
         for (const [j, id] of likely.sources.entries())
           yield* unknown('traits.json', pointer(trait, 'likely', i, 'sources', j), id);

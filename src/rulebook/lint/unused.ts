@@ -40,7 +40,11 @@ function sourcesUsed({ followUps, parts, traits }: Rulebook): Set<string> {
   return new Set([
     ...[...followUps.values()].flatMap((f) => f.text.sources.map((s) => s.id)),
     ...[...parts.values()].flatMap((p) => p.implies.flatMap((row) => row.sources)),
-    ...[...traits.values()].flatMap((t) => [...(t.sources ?? []), ...(t.likely ?? []).flatMap((l) => l.sources)]),
+    ...[...traits.values()].flatMap((t) => [
+      ...(t.sources ?? []),
+      ...(t.since?.sources ?? []),
+      ...(t.likely ?? []).flatMap((l) => l.sources),
+    ]),
   ]);
 }
 
