@@ -54,7 +54,7 @@ const CANDIDATE = /(?<![\p{L}\p{N}_])[PBCU] ?([0-9A-Z|]{4})([0-9A-F]{2})?(?![\p{
 const SUFFIX = /^[-:]([0-9A-F]{2})(?![\p{L}\p{N}])/iu;
 /** A part number goes on behind a sign, or began before one; a sentence does not, and `P0300-P0304` is two codes. */
 const PART_NUMBER_AFTER = /^[-_/.](?![PBCU][0-3][0-9A-F]{3}(?![0-9A-Z]))(?=[0-9A-Z]{0,12}\d)[0-9A-Z]{4,13}(?![a-z])/;
-const PART_NUMBER_BEFORE = /(?<![0-9A-Z])(?![PBCU][0-3][0-9A-F]{3}[-_/.]$)[0-9A-Z]{0,12}\d[0-9A-Z]{0,12}[-_/.]$/;
+const PART_NUMBER_BEFORE = /(?<![0-9A-Z])(?![PBCU][0-3][0-9A-F]{3}[-_.]$)[0-9A-Z]{0,12}\d[0-9A-Z]{0,12}[-_.]$/;
 const LOOKS_LIKE: Readonly<Record<string, string>> = {
   O: '0',
   Q: '0',
@@ -101,10 +101,16 @@ class Finder {
       if (text.length <= HEADING) this.heading(text);
       return;
     }
+    let module = this.module;
     mentions.forEach((mention, i) => {
       const before = text.slice(Math.max(mentions[i - 1]?.end ?? 0, mention.start - BEFORE), mention.start);
       const after = text.slice(mention.end, Math.min(mentions[i + 1]?.start ?? text.length, mention.end + AFTER));
-      this.take(mention, before, after, line);
+      // Between two codes stands the meaning of the first, which names parts: only its last piece may lead to the second.
+      const leading = firstModule(i === 0 ? before : lastPiece(before));
+      if (leading) module = leading;
+      const own =
+        firstModule(/^ ?[[(][^\])]{2,40}[\])]/.exec(after)?.[0] ?? '') ?? leading ?? firstModule(labelled(after));
+      this.take(mention, statusNear(before, after), own ?? module, line);
     });
   }
 
@@ -179,10 +185,8 @@ class Finder {
     if (!this.maybe.has(key)) this.maybe.set(key, maybe);
   }
 
-  private take(mention: Mention, before: string, after: string, line: number): void {
+  private take(mention: Mention, near: readonly Kept[], module: NamedModule | null, line: number): void {
     const code = formatCode(mention);
-    const module = firstModule(before) ?? firstModule(labelled(after)) ?? this.module;
-    const near = statusNear(before, after);
     const kept = near.length > 0 ? near : this.section ? [this.section] : [];
     const had = this.codes.get(code);
     if (!had) {
@@ -221,6 +225,10 @@ function labelled(after: string): string {
       after,
     )?.[0] ?? ''
   );
+}
+
+function lastPiece(before: string): string {
+  return before.slice(Math.max(...[';', '|', '\t', '  ', '. '].map((sign) => before.lastIndexOf(sign))) + 1);
 }
 
 function sameModule(a: NamedModule, b: NamedModule): boolean {
