@@ -17,9 +17,11 @@ export { answerWith, choicesOf } from './choices.ts';
  */
 export function rankQuestions(resolution: Resolution, order: Order): Question[] {
   const open = [...candidates(resolution, order)].filter(([id]) => !answered(resolution.facts, id));
-  const ranked = open.flatMap(([id, about]) => {
-    const tried = tryAnswers(resolution, id, about.order.size > 0);
-    if (!tried.differs) return [];
+  const tried = open.map(([id, about]) => ({ id, about, tried: tryAnswers(resolution, id, about.order.size > 0) }));
+  const useful = new Set(tried.filter((one) => one.tried.differs).map(({ id }) => id));
+  const together = onlyTogether(resolution, useful);
+  const ranked = tried.flatMap(({ id, about, tried }) => {
+    if (!useful.has(id) && !together.has(id)) return [];
     const all = [
       ...new Set([...tried.settles, ...about.verdicts, ...about.ways, ...about.order, ...about.levels]),
     ].sort();
@@ -28,6 +30,12 @@ export function rankQuestions(resolution: Resolution, order: Order): Question[] 
   });
   ranked.sort((a, b) => compare(b.weight, a.weight) || (a.question.id < b.question.id ? -1 : 1));
   return [...ranked.map((r) => r.question), ...answeredQuestions(resolution, new Set(open.map(([id]) => id)))];
+}
+
+/** Where no answer alone tells anything of an undecided follow-up ("one of two, not both"), all that decide it are asked. */
+function onlyTogether({ verdicts, facts }: Resolution, useful: ReadonlySet<string>): ReadonlySet<string> {
+  const left = [...verdicts.values()].map((v) => v.decides.filter((id) => !answered(facts, id)));
+  return new Set(left.filter((ids) => !ids.some((id) => useful.has(id))).flat());
 }
 
 /** What may turn on a question: follow-ups (ids). */
