@@ -67,10 +67,14 @@ function candidates({ verdicts, ways }: Resolution, order: Order): ReadonlyMap<s
   return open;
 }
 
-/** First what the order waits for, then what leaves least that can hurt someone, then least at all undecided; ways and levels last. */
+/**
+ * First what the order or the way of a needed step waits for, then what leaves least that can hurt someone, then least at
+ * all undecided; levels last.
+ */
 function weigh(about: About, { left }: Tried): number[] {
   const mean = (of: (left: Left) => number) => left.reduce((sum, one) => sum + of(one), 0) / Math.max(1, left.length);
-  return [about.order.size, -mean((l) => l.safety), -mean((l) => l.undecided), about.ways.size, about.levels.size];
+  const waited = Number(about.order.size > 0) * 2 + Number(about.ways.size > 0);
+  return [waited, -mean((l) => l.safety), -mean((l) => l.undecided), about.levels.size];
 }
 
 function compare(a: readonly number[], b: readonly number[]): number {
