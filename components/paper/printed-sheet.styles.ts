@@ -22,6 +22,7 @@ export const paper = css`
     h3 { font-size: 11.5pt; line-height: 1.2; }
     h3 lb-plate { vertical-align: -0.6mm; }
     h3 small { font-weight: 500; font-size: 9pt; }
+    .drive { padding: 1.5mm 0; border-bottom: 0.75pt solid #000; }
     .why { margin: 0.4mm 0 0.8mm; }
     ol { counter-reset: o; }
     li { counter-increment: o; padding-left: 5mm; position: relative; }

@@ -6,6 +6,7 @@ import { customElement, property } from 'lit/decorators.js';
 import type { Step } from '../../src/checklist.ts';
 import type { KnownTrait } from '../../src/resolve/facts.ts';
 import type { Rulebook } from '../../src/rulebook/rulebook.ts';
+import type { CardLeg } from '../drive/legs.ts';
 import { sheet } from '../sheet/sheet.styles.ts';
 import { capital, minutesText, placeText, sentence } from '../sheet/time.ts';
 import { type Blank, blanks } from '../step/readings.ts';
@@ -27,6 +28,8 @@ interface Stop {
   readonly changeMinutes: number;
   readonly glyphs: readonly { readonly text: string }[];
   readonly steps: readonly Step[];
+  /** Of a drive: what is read out on the way. */
+  readonly legs?: readonly CardLeg[];
 }
 
 /** The route sheet on paper: blanks to write in, room to sign, no keys. It stands on no screen. */
@@ -84,17 +87,25 @@ export class PrintedSheet extends LitElement {
     </article>`;
   }
 
-  private stop({ letter, name, changes, changeMinutes, glyphs, steps }: Stop): TemplateResult {
+  private stop({ letter, name, changes, changeMinutes, glyphs, steps, legs = [] }: Stop): TemplateResult {
     const change = html`<p class="tear"><span>${changes.map(sentence).join(' ')} ${changeMinutes > 0 ? minutesText(changeMinutes) : ''}</span></p>`;
     const [first, ...rest] = steps;
     return html`<section>
       <div class="together">
         ${changes.length > 0 ? change : nothing}
         <h2><span class="letter">${letter}</span>${name} <small>${glyphs.map(({ text }) => text).join(', ')}</small></h2>
+        ${legs.length > 0 ? this.legs(legs) : nothing}
         ${first ? this.step(first) : nothing}
       </div>
       ${rest.map((step) => this.step(step))}
     </section>`;
+  }
+
+  private legs(legs: readonly CardLeg[]): TemplateResult {
+    return html`<div class="drive">
+      <p><b>One drive. The driver never handles the tablet or this sheet; a passenger reads. Local law and the traffic rule.</b></p>
+      <ol>${legs.map(({ card, serves }) => html`<li>${capital(card.join(', '))}. For ${serves.map(({ number }) => number).join(', ')}.</li>`)}</ol>
+    </div>`;
   }
 
   private step(step: Step): TemplateResult {

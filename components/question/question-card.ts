@@ -27,6 +27,7 @@ export class QuestionCard extends LitElement {
       h2 { font-size: var(--t-step); letter-spacing: -0.015em; line-height: 1.12; }
       p { line-height: 1.24; margin: 4px 0 9px; }
       lb-plate { margin-bottom: 5px; }
+      .likely { border-left: 8px dashed var(--ink); padding: 2px 0 2px 12px; }
       .key { padding: 4px 12px; }
       select { max-width: 320px; margin-bottom: 8px; }
       form { display: flex; flex-wrap: wrap; gap: 8px; margin-bottom: 8px; }
@@ -40,8 +41,6 @@ export class QuestionCard extends LitElement {
   @property({ type: Number }) number = 0;
   /** undefined = not answered. */
   @property({ attribute: false }) answer: string | null | undefined = undefined;
-  /** Likely, and not taken as known. */
-  @property() hint = '';
   /** So many answers that they are picked from a list instead of keys. */
   @property({ attribute: false }) more: readonly Option[] = [];
   /** Any word or number may be written, beside what is on keys. */
@@ -56,11 +55,20 @@ export class QuestionCard extends LitElement {
       <div>
         ${question.safety ? html`<lb-plate flat></lb-plate>` : nothing}
         <h2><span class="pen">${this.number}</span>&ensp;${capital(question.text)}</h2>
-        <p>${question.howToTell ? sentence(question.howToTell) : ''} <span class="soft">${this.settles()} ${this.hint}</span></p>
+        <p>${question.howToTell ? sentence(question.howToTell) : ''} <span class="soft">${this.settles()}</span></p>
+        ${this.likely()}
         ${this.free || question.answers.length === 0 ? this.writing() : nothing} ${this.more.length > 0 ? this.list() : nothing}
         ${choice(question.text, this.options(), this.picked(), (value) => this.pick(value))}
       </div>
     </div>`;
+  }
+
+  /** A suggestion, marked as one: no key is pressed by it. */
+  private likely(): TemplateResult | typeof nothing {
+    const { likely, answers } = this.question;
+    if (!likely || this.answer !== undefined) return nothing;
+    const named = [...answers, ...this.more].find(({ value }) => value === likely.value)?.text ?? likely.value;
+    return html`<p class="likely"><b>Likely: ${named}</b>; because ${likely.because.replace(/[.]$/, '')}. Look all the same.</p>`;
   }
 
   private settles(): string {

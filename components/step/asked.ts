@@ -18,6 +18,15 @@ export function confirm({ question, text }: Confirm, from: EventTarget): Templat
   return html`<div class="asked"><p>${capital(text)}</p>${choice(text, ANSWERS, [], tell)}</div>`;
 }
 
+/** The parts are back on: of a step that belongs to the time when they were off it is asked whether it was done. */
+export function wasDone(followUp: string, { asked }: Step, from: EventTarget): TemplateResult {
+  const given = asked === 'open' || asked === undefined ? [] : [asked === 'cannot-tell' ? '' : asked];
+  const text = 'Was it done while the parts were off?';
+  const tell = (value: string) =>
+    from.dispatchEvent(new Answered(`done:${followUp}`, given.includes(value) ? undefined : value || null));
+  return html`<div class="asked"><p>${text}</p>${choice(text, ANSWERS, given, tell)}</div>`;
+}
+
 /** Minutes that are read off something in the hand, such as a data sheet; what was read can be put right. */
 export function waitAsked(
   ask: string,

@@ -8,7 +8,7 @@ import { blank, key, sheet } from '../sheet/sheet.styles.ts';
 import { capital, minutesText, placeText, sentence } from '../sheet/time.ts';
 import { blankList, causeTree, hasDepth } from './lists.ts';
 import { openStep } from './open-step.styles.ts';
-import { confirm, waitAsked } from './asked.ts';
+import { confirm, waitAsked, wasDone } from './asked.ts';
 import { type Blank, blanks } from './readings.ts';
 import { reasons } from './reasons.ts';
 import { sources } from './sources.ts';
@@ -49,6 +49,8 @@ export class OpenStep extends LitElement {
   @property({ attribute: false }) waitRead: number | undefined;
   /** Questions that decide between ways. */
   @property({ attribute: false }) wayOpen: readonly { readonly text: string; readonly href: string }[] = [];
+  /** Questions on which its place in the order rests. */
+  @property({ attribute: false }) placeOpen: readonly { readonly text: string; readonly href: string }[] = [];
   @property({ attribute: false }) holdsUp: readonly Neighbour[] = [];
 
   override render(): TemplateResult {
@@ -64,7 +66,7 @@ export class OpenStep extends LitElement {
       ${this.why()}
       <div class="columns">
         <div>
-          ${this.neighbours('Waits for', this.waitsFor)} ${this.outline(way)} ${this.cautions(way)} ${this.proofWords(way)}
+          ${this.neighbours('Waits for', this.waitsFor)} ${this.orderOpen()} ${this.outline(way)} ${this.cautions(way)} ${this.proofWords(way)}
           ${this.neighbours('Holds up', this.holdsUp)} ${this.rest(way)}
           <p class="soft">Outline only; the maker's procedure rules.</p>
           ${sources(followUp, this.rulebook)}
@@ -110,6 +112,11 @@ export class OpenStep extends LitElement {
         )}
       </ul>
     </section>`;
+  }
+
+  private orderOpen(): TemplateResult | typeof nothing {
+    if (this.placeOpen.length === 0) return nothing;
+    return html`<section><p><b>Its place in the order waits for:</b> ${this.placeOpen.map((question) => html`<a href=${question.href}>${question.text}</a> `)}</p></section>`;
   }
 
   private outline(way: Way | undefined): TemplateResult {
@@ -182,7 +189,8 @@ export class OpenStep extends LitElement {
       step.ways.length > 1 ? `Ways open on this car: ${step.ways.map(placeText).join(', ')}` : '',
       tries ? `At most ${tries.most} ${tries.most === 1 ? 'try' : 'tries'}; then ${tries.then}` : '',
       step.finish === 'owner' ? `It ends with the owner${told ? `: ${told}` : ''}` : '',
-      step.block ? 'This step and others wait for each other: do them in the order of the maker' : '',
+      step.block ? 'This step and others wait for each other in a ring: do them in the order of the maker' : '',
+      step.toolMissing ? 'No tool for it here: send it out' : '',
     ].filter(Boolean);
     if (notes.length === 0) return nothing;
     return html`<section><ul class="plain">${notes.map((note) => html`<li>${sentence(note)}</li>`)}</ul></section>`;
@@ -192,6 +200,8 @@ export class OpenStep extends LitElement {
     const entry = blanks(way?.text.entry, this.car, this.rulebook.makers);
     const wait = way?.text.minutes?.wait;
     const asked = [
+      // Of those before the work it is asked where they stand, on their own leaf.
+      ...(this.step.asked && this.step.phase === 'apart' ? [wasDone(this.followUp.id, this.step, this)] : []),
       ...this.step.confirms.map((one) => confirm(one, this)),
       ...(typeof wait === 'object' ? [waitAsked(wait.ask, `wait:${this.followUp.id}`, this.waitRead, this)] : []),
     ];

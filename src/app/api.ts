@@ -36,6 +36,14 @@ export async function sendJob(job: JobFile, revision: number, rules: string): Pr
   })) as ServedJob;
 }
 
+/** Strikes a job off. Throws Refused with the job as it stands, if somebody else changed it since `revision`. */
+export async function strikeJob(ro: string, revision: number): Promise<void> {
+  await ask(`/api/jobs/${encodeURIComponent(ro)}`, {
+    method: 'DELETE',
+    headers: { 'if-match': `"${revision}"` },
+  });
+}
+
 /** Rejects with Refused where the server answered no, with a TypeError where it did not answer. */
 async function ask(path: string, init?: RequestInit): Promise<unknown> {
   const response = await fetch(path, init);

@@ -28,6 +28,14 @@ export function changeLine(job: JobFile, index: number, line: Line | undefined):
   return { ...job, work: job.work.flatMap((old, i) => (i !== index ? [old] : line ? [line] : [])) };
 }
 
+/** Codes read before the work; those read after it stay. */
+export function setCodes(job: JobFile, before: readonly string[]): JobFile {
+  const { before: _, ...after } = job.codes ?? {};
+  const codes = { ...(before.length > 0 ? { before: [...before] } : {}), ...after };
+  const { codes: _codes, ...rest } = job;
+  return Object.keys(codes).length > 0 ? { ...rest, codes } : rest;
+}
+
 export function setWorkDone(job: JobFile, done: boolean): JobFile {
   const { 'work-done': _, ...rest } = job;
   return done ? { ...rest, 'work-done': true } : rest;

@@ -1,5 +1,5 @@
 import type { JobFile } from '../resolve/facts.ts';
-import { fetchJobs, Refused, sendJob, type ServedJob } from './api.ts';
+import { fetchJobs, Refused, sendJob, type ServedJob, strikeJob } from './api.ts';
 import type { Held, Keep } from './keep.ts';
 
 /** Two versions of one job, of which a person must choose. */
@@ -42,12 +42,14 @@ export class Jobs extends EventTarget {
   /** The last one changed first. */
   list(): JobFile[] {
     return [...this.held.values()]
+      .filter(({ gone }) => !gone)
       .sort((a, b) => b.changed - a.changed || (a.job.ro < b.job.ro ? -1 : 1))
       .map(({ job }) => job);
   }
 
   get(ro: string): JobFile | undefined {
-    return this.held.get(ro)?.job;
+    const held = this.held.get(ro);
+    return held?.gone ? undefined : held?.job;
   }
 
   /** Whether everything has reached the server. */
@@ -61,10 +63,39 @@ export class Jobs extends EventTarget {
     void this.send();
   }
 
+  /** Takes a sheet away, here at once and on the server when it can be reached. */
+  strike(ro: string): void {
+    const held = this.held.get(ro);
+    if (!held) return;
+    if (held.revision === 0 && !this.sending) this.drop(ro);
+    else this.hold({ ...held, waiting: true, gone: true, changed: this.now() });
+    void this.send();
+  }
+
+  /** Gives a sheet another number. Throws if that one is taken. */
+  renumber(ro: string, to: string): void {
+    const held = this.held.get(ro);
+    if (!held || ro === to) return;
+    if (this.get(to)) throw new Error(`${to} has a sheet already`);
+    this.put({ ...held.job, ro: to });
+    this.strike(ro);
+  }
+
+  keepFailed(): void {
+    this.keepFails = true;
+    this.changed();
+  }
+
   /** Fetches what other tablets wrote, then sends what waits here. */
   async sync(): Promise<void> {
     try {
-      for (const served of await fetchJobs()) this.meet(served);
+      const before = new Map(this.held);
+      const there = await fetchJobs();
+      // What changed here meanwhile may be newer than the answer: the next round meets it.
+      const still = (ro: string) => this.held.get(ro) === before.get(ro);
+      for (const served of there) if (still(served.job.ro)) this.meet(served);
+      const known = new Set(there.map(({ job }) => job.ro));
+      for (const [ro, held] of before) if (still(ro) && !known.has(ro)) this.missed(held);
       this.tellsServer = true;
     } catch (error) {
       if (!(error instanceof TypeError) && !(error instanceof Refused)) throw error;
@@ -86,6 +117,11 @@ export class Jobs extends EventTarget {
     void this.send();
   }
 
+  /** What the server had and has no more was struck off on another tablet, unless something still waits here. */
+  private missed({ job, waiting, revision }: Held): void {
+    if (!waiting && revision > 0) this.drop(job.ro);
+  }
+
   private meet(served: ServedJob): void {
     const held = this.held.get(served.job.ro);
     if (held?.waiting && held.revision !== served.revision)
@@ -95,10 +131,13 @@ export class Jobs extends EventTarget {
 
   private hold(held: Held): void {
     this.held.set(held.job.ro, held);
-    this.keep.putJob(held).catch(() => {
-      this.keepFails = true;
-      this.changed();
-    });
+    this.keep.putJob(held).catch(() => this.keepFailed());
+    this.changed();
+  }
+
+  private drop(ro: string): void {
+    this.held.delete(ro);
+    this.keep.dropJob(ro).catch(() => this.keepFailed());
     this.changed();
   }
 
@@ -114,16 +153,23 @@ export class Jobs extends EventTarget {
     for (let held = this.nextWaiting(); held; held = this.nextWaiting()) {
       const { job, revision } = held;
       try {
-        const served = await sendJob(job, revision, this.rules());
+        const reached = held.gone ? await this.sendStrike(held) : (await sendJob(job, revision, this.rules())).revision;
         this.tellsServer = true;
         this.refusals.delete(job.ro);
         const now = this.held.get(job.ro) ?? held;
         // Changed again while it was under way: the newer one still waits, on the new revision.
-        this.hold({ ...now, revision: served.revision, waiting: now.job !== job });
+        if (now === held && held.gone) this.drop(job.ro);
+        else this.hold({ ...now, revision: reached, waiting: now !== held });
       } catch (error) {
         if (!this.refused(error, job.ro)) return;
       }
     }
+  }
+
+  /** Revision 0, as of a job that the server does not have. */
+  private async sendStrike({ job, revision }: Held): Promise<0> {
+    if (revision > 0) await strikeJob(job.ro, revision);
+    return 0;
   }
 
   private nextWaiting(): Held | undefined {

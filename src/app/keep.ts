@@ -9,6 +9,8 @@ export interface Held {
   readonly revision: number;
   /** Changed here and not yet taken by the server. */
   readonly waiting: boolean;
+  /** Struck off here; it stays until the server has struck it too. */
+  readonly gone?: boolean;
   /** Milliseconds since 1970, by this tablet's clock. */
   readonly changed: number;
 }
@@ -47,6 +49,10 @@ export class Keep {
 
   async putJob(held: Held): Promise<void> {
     await this.db?.put('jobs', { ...held, ro: held.job.ro });
+  }
+
+  async dropJob(ro: string): Promise<void> {
+    await this.db?.delete('jobs', ro);
   }
 
   async rules(): Promise<RuleBundle | undefined> {

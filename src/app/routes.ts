@@ -1,7 +1,9 @@
 /** Where in the app one is; lives behind the # so that any server can serve the page. */
 export type Place =
-  | { readonly at: 'bay' }
+  | { readonly at: 'bay'; readonly stand?: string; readonly tools?: readonly string[] }
   | { readonly at: 'new' }
+  | { readonly at: 'parts' }
+  | { readonly at: 'drive'; readonly ro: string; readonly drive: number }
   | { readonly at: Leaf; readonly ro: string; readonly step?: string };
 
 export const LEAVES = ['write-up', 'car', 'before', 'route'] as const;
@@ -21,6 +23,10 @@ export function readPlace(hash: string): Place {
     .split('/')
     .map(decode);
   if (first === 'new') return { at: 'new' };
+  if (first === 'parts') return { at: 'parts' };
+  if (first === 'here')
+    return { at: 'bay', ...(ro ? { stand: ro } : {}), tools: (leaf ?? '').split(',').filter(Boolean) };
+  if (first === 'job' && ro && leaf === 'drive') return { at: 'drive', ro, drive: Number(step) || 1 };
   const at = LEAVES.find((known) => known === leaf);
   if (first !== 'job' || !ro || !at) return { at: 'bay' };
   return { at, ro, ...(step ? { step } : {}) };
@@ -28,6 +34,21 @@ export function readPlace(hash: string): Place {
 
 export function linkTo(ro: string, leaf: Leaf, step?: string): string {
   return ['#/job', encodeURIComponent(ro), leaf, ...(step ? [encodeURIComponent(step)] : [])].join('/');
+}
+
+/** The card of one drive of a job, counted from 1. */
+export function linkToDrive(ro: string, drive: number): string {
+  return `#/job/${encodeURIComponent(ro)}/drive/${drive}`;
+}
+
+/** The bay sheet with where one stands and what one has at hand; '' = anywhere. */
+export function linkHere(stand: string, tools: readonly string[]): string {
+  if (!stand && tools.length === 0) return '#/';
+  return [
+    '#/here',
+    encodeURIComponent(stand),
+    ...(tools.length > 0 ? [tools.map(encodeURIComponent).join(',')] : []),
+  ].join('/');
 }
 
 export function leafNumber(leaf: Leaf): string {

@@ -6,12 +6,12 @@ import { repeat } from 'lit/directives/repeat.js';
 import { row } from '../../../components/route/route.styles.ts';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import { shortMinutes } from '../../../components/sheet/time.ts';
-import type { JobFile } from '../../resolve/facts.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
-import { alreadyPlanned, openQuestions, plan, type Planned, stepsOf } from '../plan.ts';
+import { openQuestions, type Planned, stepsOf } from '../plan.ts';
 import { linkTo } from '../routes.ts';
 import { stops } from '../stops.ts';
 import { carName } from '../vehicle.ts';
+import './here-now.ts';
 
 /** All cars in, each with its route in little. */
 @customElement('lb-bay-sheet')
@@ -43,51 +43,37 @@ export class BaySheet extends LitElement {
     `,
   ];
 
-  @property({ attribute: false }) jobs: readonly JobFile[] = [];
+  @property({ attribute: false }) jobs: readonly Planned[] = [];
   @property({ attribute: false }) rulebook!: Rulebook;
 
-  private next = 0;
+  /** Where somebody stands and what he has at hand. */
+  @property() stand = '';
+  @property({ attribute: false }) tools: readonly string[] = [];
 
   override render(): TemplateResult {
     if (this.jobs.length === 0) return html`<p class="none">No car is in. Write one up.</p>`;
     return html`<ol aria-label="Cars, the last one touched first">
       ${repeat(
         this.jobs,
-        ({ ro }) => ro,
-        (job, i) => html`<li>${this.row(job, i === this.jobs.length - 1)}</li>`,
+        ({ job }) => job.ro,
+        (planned, i) => html`<li>${this.row(planned, i === this.jobs.length - 1)}</li>`,
       )}
-    </ol>`;
+    </ol>
+    <lb-here-now .all=${this.jobs} .rulebook=${this.rulebook} .stand=${this.stand} .tools=${this.tools}></lb-here-now>`;
   }
 
-  /** One job is planned a frame, so that the sheet answers to the finger however many cars are in. */
-  override updated(): void {
-    if (this.next !== 0) return;
-    const waiting = this.jobs.find((job) => !alreadyPlanned(job, this.rulebook));
-    if (!waiting) return;
-    this.next = requestAnimationFrame(() => {
-      this.next = 0;
-      plan(waiting, this.rulebook);
-      this.requestUpdate();
-    });
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    cancelAnimationFrame(this.next);
-    this.next = 0;
-  }
-
-  private row(job: JobFile, last: boolean): TemplateResult {
-    const planned = alreadyPlanned(job, this.rulebook);
-    const safety = planned?.list?.steps.filter((step) => step.safety).length ?? 0;
+  private row(planned: Planned, last: boolean): TemplateResult {
+    const { job } = planned;
+    const known = planned.planned !== undefined;
+    const safety = planned.list?.steps.filter((step) => step.safety).length ?? 0;
     return html`<div class="r ${safety > 0 ? 'plated' : ''} ${last ? 'last' : ''}">
       <div class="m">${safety > 0 ? html`<lb-plate .count=${safety}></lb-plate>` : nothing}</div>
       <div class="k"><div class="tick"></div></div>
       <div class="t">
-        <div class="when">${planned ? this.when(planned) : html`<span>being planned</span>`}</div>
+        <div class="when">${known ? this.when(planned) : html`<span>being planned</span>`}</div>
         <div class="what">
-          <h2 class="name"><span class="pen">${job.ro}</span>&ensp;${carName(job, planned?.facts, this.rulebook)}</h2>
-          ${planned ? html`${this.strip(planned)}<p class="say">${this.words(planned)}</p>` : nothing}
+          <h2 class="name"><span class="pen">${job.ro}</span>&ensp;${carName(job, planned.facts, this.rulebook)}</h2>
+          ${known ? html`${this.strip(planned)}<p class="say">${this.words(planned)}</p>` : nothing}
         </div>
         <div class="do"><a class="key" href=${linkTo(job.ro, job.work.length === 0 ? 'write-up' : 'route')}>Go on<span class="unseen"> with ${job.ro}</span></a></div>
       </div>
@@ -111,7 +97,7 @@ export class BaySheet extends LitElement {
   }
 
   private strip(planned: Planned): TemplateResult | typeof nothing {
-    const all = stops(stepsOf(planned, 'later'), this.rulebook);
+    const all = stops(stepsOf(planned, 'later'), planned.list?.drives ?? [], this.rulebook);
     if (all.length === 0) return nothing;
     return html`<div class="strip" aria-hidden="true">
       ${all.map(({ letter, steps }) => html`<span><i class="square">${letter}</i></span>${steps.map((step) => html`<span><lb-bolt plain .safety=${step.safety}></lb-bolt></span>`)}`)}

@@ -19,6 +19,8 @@ export const before = css`
   .item .keys { margin: 6px 0 8px; }
   .none { padding: 16px 0; }
   .inplace { margin: 0 0 12px; }
+  .ahead { background: var(--paper); border: 4px solid var(--ink); margin-top: 12px; padding-top: 8px; }
+  .ahead h2 { padding: 0 16px; }
   .foot { background: var(--paper); border-top: 3px solid var(--ink); }
   @media (max-width: 900px) {
     .tag { grid-template-columns: minmax(0, 1fr); }

@@ -1,5 +1,6 @@
 import '../../../components/bolt/bolt.ts';
 import '../../../components/plate/plate.ts';
+import '../../../components/route/route-picture.ts';
 import { html, nothing, type TemplateResult } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { choice } from '../../../components/keys/choice.ts';
@@ -8,9 +9,10 @@ import { sentence } from '../../../components/sheet/time.ts';
 import { speaking } from '../../../components/step/speaks.ts';
 import type { Answered } from '../../../components/question/answered.ts';
 import type { Step } from '../../checklist.ts';
-import { answer, setWorkDone } from '../job.ts';
+import { answer, answerOf, setWorkDone } from '../job.ts';
 import { stepsOf } from '../plan.ts';
 import { linkTo } from '../routes.ts';
+import { pictured, stops } from '../stops.ts';
 import { carName } from '../vehicle.ts';
 import { before } from './before-leaf.styles.ts';
 import { Leaf, leaf } from './leaf.ts';
@@ -33,8 +35,17 @@ export class BeforeLeaf extends Leaf {
           <div class="col"><h2>Read and write down</h2>${this.items(written, 'Nothing has to be read or written down first.')}</div>
           <div class="col"><h2>Set the car, then wait</h2>${this.items(set, 'Nothing has to be set on the car first.')}</div>
         </section>
+        ${this.afterwards()}
       </div>
       ${this.foot(steps)}`;
+  }
+
+  /** What awaits the car when the work is done. */
+  private afterwards(): TemplateResult | typeof nothing {
+    const { list, job } = this.planned;
+    const all = stops(stepsOf(this.planned, 'later'), list?.drives ?? [], this.rulebook);
+    if (all.length === 0) return nothing;
+    return html`<section class="ahead"><h2>What comes after the work</h2><lb-route-picture .stops=${pictured(all, job.ro)}></lb-route-picture></section>`;
   }
 
   private kind(step: Step): string {
@@ -85,13 +96,14 @@ export class BeforeLeaf extends Leaf {
   }
 
   private wasItDone(step: Step): TemplateResult {
-    const given = step.asked === 'open' ? [] : [step.asked ?? ''];
     const options = [
       { value: 'yes', text: 'Yes' },
       { value: 'no', text: 'No' },
       { value: 'cannot-tell', text: "Can't tell" },
     ];
     const question = `done:${step.followUp}`;
+    const told = answerOf(this.planned.job, question);
+    const given = told === undefined ? [] : [told ?? 'cannot-tell'];
     const pick = (value: string) =>
       this.change(
         answer(this.planned.job, question, given.includes(value) ? undefined : value === 'cannot-tell' ? null : value),

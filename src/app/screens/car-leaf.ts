@@ -9,6 +9,7 @@ import type { Question } from '../../resolve/result.ts';
 import { answer, answerOf } from '../job.ts';
 import { linkTo } from '../routes.ts';
 import { Leaf, leaf } from './leaf.ts';
+import { modelName, modelsOf } from '../models.ts';
 import { byLaw } from './vin-says.ts';
 
 /** No more than these at once; the rest comes up as they are answered. */
@@ -64,9 +65,23 @@ export class CarLeaf extends Leaf {
   }
 
   private questions(): Question[] {
-    return (this.planned.list?.questions ?? []).filter(
-      ({ kind, answered }) => kind !== 'done' && !(kind === 'car' && answered !== undefined),
+    const { list, job, planned } = this.planned;
+    return (
+      (list?.questions ?? [])
+        .filter(
+          ({ kind, answered }) => kind !== 'done' && !(kind === 'car' && answered !== undefined && !this.shown.length),
+        )
+        // "Where was it" names a line by its place: while lines come and go it may name another one.
+        .filter(({ kind }) => kind !== 'at' || planned?.work === job.work)
+        .map((question) => (question.id === 'model' ? this.ofMaker(question) : question))
     );
+  }
+
+  /** Only models of the maker that is known stand on keys; any other is written. */
+  private ofMaker(question: Question): Question {
+    const maker = this.planned.facts?.car.get('maker')?.values ?? [];
+    const known = maker.length === 1 ? modelsOf(String(maker[0]), this.rulebook) : [];
+    return { ...question, answers: known.map((value) => ({ value, text: modelName(value) })) };
   }
 
   private card(question: Question, index: number): TemplateResult {

@@ -30,6 +30,10 @@ export function opened(
       },
     ];
   };
+  const question = (id: string) => ({
+    text: list.questions.find((one) => one.id === id)?.text ?? id,
+    href: linkTo(job.ro, 'car'),
+  });
   const holdsUp = list.steps.flatMap((one) =>
     one.waits.filter((wait) => wait.step === id && !wait.perhaps).map(() => one.id),
   );
@@ -41,7 +45,8 @@ export function opened(
     .number=${numbers.get(id) ?? 0}
     .waitsFor=${waits(step).flatMap(({ id: other, because }) => neighbour(other, because))}
     .waitRead=${waitRead(facts.answers.get(`wait:${step.followUp}`))}
-    .wayOpen=${step.wayOpen.map((question) => ({ text: list.questions.find((one) => one.id === question)?.text ?? question, href: linkTo(job.ro, 'car') }))}
+    .wayOpen=${step.wayOpen.map(question)}
+    .placeOpen=${(step.orderWaitsFor ?? []).map(question)}
     .holdsUp=${[...new Set(holdsUp)].flatMap((other) => neighbour(other, ''))}
   >${acts}</lb-open-step>`;
 }

@@ -2,6 +2,7 @@ import { css } from 'lit';
 
 export const route = css`
   .body { position: relative; }
+  lb-route-picture { border-bottom: 3px solid var(--ink); }
   .brief { padding: 10px 16px; border-bottom: 3px solid var(--ink); display: flex; flex-wrap: wrap; gap: 4px 24px; align-items: center; }
   .brief p { line-height: 1.3; flex: 1 1 320px; }
   .turns { display: flex; flex-wrap: wrap; gap: 8px; padding: 10px 14px; border-top: 2px solid var(--ink); }

@@ -1,18 +1,21 @@
 import '../../../components/change/tear-line.ts';
+import '../../../components/drive/drive-legs.ts';
 import '../../../components/plate/plate.ts';
+import '../../../components/route/route-picture.ts';
 import '../../../components/step/step-row.ts';
 import '../../../components/stop/stop-row.ts';
 import { html, nothing, type PropertyValues, type TemplateResult } from 'lit';
-import { customElement } from 'lit/decorators.js';
+import { customElement, property } from 'lit/decorators.js';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import { minutesText, sentence } from '../../../components/sheet/time.ts';
 import { reasons } from '../../../components/step/reasons.ts';
 import type { Answered } from '../../../components/question/answered.ts';
-import type { Step, Undecided } from '../../checklist.ts';
+import type { Checklist, Step, Undecided } from '../../checklist.ts';
+import type { JobFile } from '../../resolve/facts.ts';
 import { answer, setWorkDone } from '../job.ts';
 import { byQuestion, openQuestions, stepsOf } from '../plan.ts';
-import { linkTo } from '../routes.ts';
-import { say, type Stop, stops } from '../stops.ts';
+import { linkTo, linkToDrive } from '../routes.ts';
+import { cardLegs, pictured, say, type Stop, stops } from '../stops.ts';
 import { Leaf, leaf } from './leaf.ts';
 import { opened } from './opened.ts';
 import { route } from './route-leaf.styles.ts';
@@ -23,19 +26,22 @@ import './why-not.ts';
 export class RouteLeaf extends Leaf {
   static override styles = [sheet, key, leaf, route];
 
+  @property({ attribute: false }) whyNot!: (job: JobFile) => Promise<Checklist['excluded']>;
+
   /** As in the styles: from here on the opened step stands beside the list. */
   private readonly wide = matchMedia('(min-width: 1000px)');
 
   override render(): TemplateResult {
     const steps = stepsOf(this.planned, 'later');
-    const all = stops(steps, this.rulebook);
+    const all = stops(steps, this.planned.list?.drives ?? [], this.rulebook);
     const here = this.here(steps);
     return html`${this.brief(steps)}
+      <lb-route-picture class="screen" .stops=${pictured(all, this.planned.job.ro)}></lb-route-picture>
       <div class="body ${here ? 'opened' : ''}">
         ${steps.length === 0 ? html`<p class="none">Nothing follows from this work.</p>` : nothing}
         <ol aria-label="Route">${all.map((stop, i) => this.stop(stop, here, i === all.length - 1))}</ol>
         ${this.rings()} ${this.perhaps()}
-        <div class="after"><lb-why-not .planned=${this.planned} .rulebook=${this.rulebook}></lb-why-not></div>
+        <div class="after"><lb-why-not .planned=${this.planned} .rulebook=${this.rulebook} .whyNot=${this.whyNot}></lb-why-not></div>
       </div>`;
   }
 
@@ -88,7 +94,8 @@ export class RouteLeaf extends Leaf {
   private stop(stop: Stop, here: string, isLastStop: boolean): TemplateResult {
     const change = stop.changes.length > 0;
     return html`${change ? html`<li><lb-tear-line .changes=${stop.changes} .minutes=${stop.changeMinutes}></lb-tear-line></li>` : nothing}
-      <li><lb-stop-row .letter=${stop.letter} .name=${stop.name} .time=${minutesText(stop.minutes)} .setup=${stop.glyphs}></lb-stop-row></li>
+      <li><lb-stop-row .letter=${stop.letter} .name=${stop.name} .time=${stop.minutes > 0 ? minutesText(stop.minutes) : ''} .setup=${stop.glyphs}></lb-stop-row></li>
+      ${stop.drive ? html`<li><lb-drive-legs .legs=${cardLegs(stop.drive.drive, stop.steps, this.planned.numbers)} .minutes=${stop.drive.drive.minutes} .saved=${stop.drive.drive.saved} .owner=${stop.steps.every(({ finish }) => finish === 'owner')} .href=${linkToDrive(this.planned.job.ro, stop.drive.number)}></lb-drive-legs></li>` : nothing}
       ${stop.steps.map((step, i) => this.row(step, step.id === here, isLastStop && i === stop.steps.length - 1))}`;
   }
 

@@ -5,7 +5,9 @@ import type { Sought } from '../../../components/part-search/part-search.ts';
 import { sheet } from '../../../components/sheet/sheet.styles.ts';
 import { sentence } from '../../../components/sheet/time.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
-import { type Planned, whyNotHere } from '../plan.ts';
+import type { Checklist } from '../../checklist.ts';
+import type { JobFile } from '../../resolve/facts.ts';
+import type { Planned } from '../plan.ts';
 import { type Search, searchFollowUps } from '../search.ts';
 
 /** "Why is it not here?": finds a follow-up by name, and says where it stands or what keeps it off. */
@@ -15,12 +17,22 @@ export class WhyNot extends LitElement {
 
   @property({ attribute: false }) planned!: Planned;
   @property({ attribute: false }) rulebook!: Rulebook;
+  /** Finds out what keeps follow-ups off; takes longer than the plan itself. */
+  @property({ attribute: false }) whyNot!: (job: JobFile) => Promise<Checklist['excluded']>;
   @state() private words = '';
+  @state() private excluded: ReadonlyMap<string, string> | undefined;
   private search: Search | undefined;
-  private excluded: ReadonlyMap<string, string> | undefined;
+  private asked: JobFile | undefined;
 
   override willUpdate(changed: PropertyValues<this>): void {
-    if (changed.has('planned')) this.excluded = undefined;
+    if (changed.has('planned') && this.asked !== this.planned.job) this.excluded = undefined;
+    if (this.words.trim() && !this.excluded && this.asked !== this.planned.job) void this.ask(this.planned.job);
+  }
+
+  private async ask(job: JobFile): Promise<void> {
+    this.asked = job;
+    const excluded = await this.whyNot(job);
+    if (this.asked === job) this.excluded = new Map(excluded.map(({ followUp, because }) => [followUp, because]));
   }
 
   override render(): TemplateResult {
@@ -44,9 +56,7 @@ export class WhyNot extends LitElement {
     if (within) return `It is done within number ${numbers.get(within.id)}, ${within.title}.`;
     if (list?.undecided.some(({ followUp }) => followUp === id))
       return 'Perhaps: it hangs on a question that is not answered.';
-    this.excluded ??= new Map(
-      whyNotHere(this.planned, this.rulebook).map(({ followUp, because }) => [followUp, because]),
-    );
+    if (!this.excluded) return 'It is not here; why is being found out.';
     return sentence(this.excluded.get(id) ?? 'nothing on this job calls for it');
   }
 }

@@ -3,20 +3,23 @@ import '../../../components/vin/vin-boxes.ts';
 import '../../../components/work-line/line-maker.ts';
 import '../../../components/work-line/work-line.ts';
 import { css, html, nothing, type TemplateResult } from 'lit';
-import { customElement, query, state } from 'lit/decorators.js';
+import { customElement, property, query, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import type { PartSearch, Sought, Taken } from '../../../components/part-search/part-search.ts';
 import { blank, key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import type { VinBoxes, VinTyped } from '../../../components/vin/vin-boxes.ts';
 import type { LineMade } from '../../../components/work-line/line-maker.ts';
 import type { LineChanged } from '../../../components/work-line/work-line.ts';
-import { addLine, changeLine } from '../job.ts';
+import { addLine, changeLine, setCodes } from '../job.ts';
 import { linkTo } from '../routes.ts';
 import { type Found, type Search, searchParts } from '../search.ts';
 import { readTyped, setVin } from '../vehicle.ts';
 import { carFields } from './car-fields.ts';
+import './codes-field.ts';
+import type { CodesWritten } from './codes-field.ts';
 import { follows } from './follows.ts';
 import { Leaf, leaf } from './leaf.ts';
+import './job-keys.ts';
 import { vinSays, wrongPlaces } from './vin-says.ts';
 
 /** Leaf 1: whose car, and what was done to it. */
@@ -43,7 +46,9 @@ export class WriteUp extends Leaf {
   @state() private typed: string | undefined;
   @state() private words = '';
   @state() private hits: readonly Found[] = [];
-  @state() private taken: string | undefined;
+  /** Numbers that have a sheet already. */
+  @property({ attribute: false }) taken: readonly string[] = [];
+  @state() private sought: string | undefined;
   @query('lb-part-search') private readonly searchField!: PartSearch | null;
   @query('lb-vin-boxes') private readonly vinField!: VinBoxes | null;
   private search: Search | undefined;
@@ -67,6 +72,8 @@ export class WriteUp extends Leaf {
         <section>${this.adding()}</section>
         <section>${this.lines()}${follows(this.planned, this.rulebook, (next) => this.change(next))}</section>
       </div>
+      <section class="band" aria-label="Codes on arrival"><lb-codes-field .codes=${job.codes?.before ?? []} @lb-codes-written=${this.writeCodes}></lb-codes-field></section>
+      <section class="band" aria-label="This sheet"><lb-job-keys .ro=${job.ro} .taken=${this.taken}></lb-job-keys></section>
       <div class="foot">
         <p>${this.footWords()}</p>
         <a class="key main full" href=${linkTo(job.ro, 'car')}>What has this car?</a>
@@ -74,7 +81,7 @@ export class WriteUp extends Leaf {
   }
 
   private adding(): TemplateResult {
-    const part = this.taken ? this.rulebook.parts.get(this.taken) : undefined;
+    const part = this.sought ? this.rulebook.parts.get(this.sought) : undefined;
     return html`<h2>Put a line on</h2>
       <lb-part-search
         label="What was worked on?"
@@ -127,12 +134,12 @@ export class WriteUp extends Leaf {
   private seek(words: string): void {
     this.search ??= searchParts(this.rulebook);
     this.words = words;
-    this.taken = undefined;
+    this.sought = undefined;
     this.hits = this.search.find(words);
   }
 
   private take(id: string): void {
-    this.taken = id;
+    this.sought = id;
     this.words = this.rulebook.parts.get(id)?.text.title ?? '';
   }
 
@@ -149,10 +156,12 @@ export class WriteUp extends Leaf {
 
   private startOver(): void {
     this.words = '';
-    this.taken = undefined;
+    this.sought = undefined;
     this.hits = [];
     this.searchField?.focus();
   }
+
+  private readonly writeCodes = ({ codes }: CodesWritten): void => this.change(setCodes(this.planned.job, codes));
 
   private readonly changeLine = ({ index, line }: LineChanged): void => {
     this.change(changeLine(this.planned.job, index, line));
