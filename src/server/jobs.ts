@@ -10,7 +10,7 @@ import { type Jobs, Overtaken } from '../store/jobs.ts';
 const MOST_BYTES = 1_000_000;
 
 /**
- * GET / lists, GET /:ro reads, PUT /:ro keeps a job file. `if-match: "3"` says on which revision a change was made
+ * GET / lists, GET /:ro reads, PUT /:ro keeps a job file, DELETE /:ro strikes it off. `if-match: "3"` says on which revision a change was made
  * ("0": the job must be new); `x-rules` names the rulebook it was planned with.
  */
 export function jobRoutes(jobs: Jobs, now: () => Date): Hono {
@@ -23,13 +23,24 @@ export function jobRoutes(jobs: Jobs, now: () => Date): Hono {
     })
     .put('/:ro', bodyLimit({ maxSize: MOST_BYTES, onError: tooLong }), async (c) => {
       const job = await readJob(c);
-      try {
-        return c.json(await jobs.put(job, c.req.header('x-rules') ?? '', now().toISOString(), basedOn(c)));
-      } catch (error) {
-        if (error instanceof Overtaken) return c.json({ error: error.message, current: error.current }, 409);
-        throw error;
-      }
+      return answered(c, () => jobs.put(job, c.req.header('x-rules') ?? '', now().toISOString(), basedOn(c)));
+    })
+    .delete('/:ro', async (c) => {
+      const ro = c.req.param('ro');
+      return answered(c, async () => {
+        await jobs.strike(ro, basedOn(c));
+        return { struck: ro };
+      });
     });
+}
+
+async function answered(c: Context, change: () => Promise<object>): Promise<Response> {
+  try {
+    return c.json(await change());
+  } catch (error) {
+    if (error instanceof Overtaken) return c.json({ error: error.message, current: error.current }, 409);
+    throw error;
+  }
 }
 
 async function readJob(c: Context): Promise<JobFile> {

@@ -47,6 +47,15 @@ export class Jobs {
       return kept(row);
     });
   }
+
+  /** Strikes a job off; nothing happens if there is none. Throws Overtaken if it was changed since `basedOn`. */
+  async strike(ro: string, basedOn?: number): Promise<void> {
+    await this.db.transaction().execute(async (tx) => {
+      const current = await read(tx, ro);
+      if (current && basedOn !== undefined && basedOn !== current.revision) throw new Overtaken(current);
+      await tx.deleteFrom('jobs').where('ro', '=', ro).execute();
+    });
+  }
 }
 
 async function read(tx: Db, ro: string): Promise<Kept | undefined> {
