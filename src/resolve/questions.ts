@@ -74,7 +74,7 @@ function candidates({ verdicts, ways }: Resolution, order: Order): ReadonlyMap<s
 function weigh(about: About, { left }: Tried): number[] {
   const mean = (of: (left: Left) => number) => left.reduce((sum, one) => sum + of(one), 0) / Math.max(1, left.length);
   const waited = Number(about.order.size > 0) * 2 + Number(about.ways.size > 0);
-  return [waited, -mean((l) => l.safety), -mean((l) => l.undecided), about.levels.size];
+  return [waited, -mean((l) => l.safety), -mean((l) => l.undecided), about.verdicts.size, about.levels.size];
 }
 
 function compare(a: readonly number[], b: readonly number[]): number {
