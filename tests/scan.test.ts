@@ -110,6 +110,18 @@ B1234 history
     expect(findCodes(line).codes[0]?.kept).toEqual(kept);
   });
 
+  // biome-ignore format: a case a line
+  test.each([
+    ['Pending codes', ['pending']],
+    ['Pending codes: none', []],
+    ['No permanent DTCs', []],
+    ['Stored faults: 0', []],
+    ['Permanent DTCs (1)', ['permanent']],
+    ['Pending codes\nTCM', []],
+  ])('under the heading %j: %j', (heading, kept) => {
+    expect(findCodes(`${heading}\nP0507 idle`).codes[0]?.kept).toEqual(kept);
+  });
+
   test('a VIN counts where it is called one or its check digit agrees', () => {
     expect(findCodes('1G4AH59H45G118341').vins).toEqual(['1G4AH59H45G118341']);
     expect(findCodes('1G4AH59H45G118331').vins).toEqual([]);
