@@ -1,0 +1,115 @@
+import type { Kept } from '../../job/upcast.ts';
+import { append } from './append.ts';
+import { backup } from './backup.ts';
+import type { EventLog, Flaw, Head, JobRecord, Photo, PhotoType } from './contract.ts';
+import { exported } from './export.ts';
+import { type Imported, importJob, readExported } from './import.ts';
+import { type Opening, openSqlite } from './open.ts';
+import { photoOf, putPhoto } from './photos.ts';
+import { headOf, headsOf, readJob } from './read.ts';
+import { type Deletion, deleteJob, dueForDeletion, removePersonal, removePhoto } from './remove.ts';
+import { ask, type Store, transact } from './transact.ts';
+import { allJobs, photoFlaws, type Verified, verifyJob } from './verify.ts';
+
+/** The record in a SQL database. `now` is the machine's clock. */
+export class SqlLog implements EventLog {
+  constructor(
+    private readonly store: Store,
+    private readonly now: () => Date = () => new Date(),
+  ) {}
+
+  append(job: string, expected: number, events: readonly Kept[]): Promise<Head> {
+    return transact(this.store, (tx) => append(tx, job, expected, events, this.stamp()));
+  }
+
+  /** Within a transaction, for a head and events that another program moves on in between are no flaw. */
+  read(job: string): Promise<JobRecord | undefined> {
+    return transact(this.store, (tx) => readJob(tx, job));
+  }
+
+  heads(): Promise<Head[]> {
+    return ask(this.store, headsOf);
+  }
+
+  head(job: string): Promise<Head | undefined> {
+    return ask(this.store, (db) => headOf(db, job));
+  }
+
+  putPhoto(bytes: Uint8Array, type: PhotoType): Promise<string> {
+    return transact(this.store, (tx) => putPhoto(tx, bytes, type, this.stamp()));
+  }
+
+  photo(hash: string): Promise<Photo | undefined> {
+    return ask(this.store, (db) => photoOf(db, hash));
+  }
+
+  /** All jobs, one after the other, so that a large record needs no more memory than a small one. */
+  async *verify(jobs?: readonly string[]): AsyncGenerator<Verified> {
+    for (const job of jobs ?? (await ask(this.store, allJobs)))
+      yield await transact(this.store, (tx) => verifyJob(tx, job));
+  }
+
+  verifyPhotos(): Promise<Flaw[]> {
+    return ask(this.store, photoFlaws);
+  }
+
+  /** The job as one line of JSON (RecordFile); undefined if there is none. Throws Tampered. */
+  exported(job: string): Promise<string | undefined> {
+    return transact(this.store, (tx) => exported(tx, job));
+  }
+
+  /** One exported job, whole or not at all. Throws Refused or Tampered. */
+  async import(text: string): Promise<Imported> {
+    const file = readExported(text);
+    return transact(this.store, (tx) => importJob(tx, file));
+  }
+
+  /** A whole, verified copy in a new file, while everybody goes on writing. Throws Refused or Unavailable. */
+  backup(file: string): Promise<void> {
+    return backup(this.store, file);
+  }
+
+  /** See removePersonal in remove.ts. */
+  async removePersonal(job: string, values?: readonly string[]): Promise<number> {
+    const removed = await transact(this.store, (tx) => removePersonal(tx, job, this.stamp(), values));
+    await this.store.forget();
+    return removed;
+  }
+
+  async removePhoto(hash: string): Promise<void> {
+    await transact(this.store, (tx) => removePhoto(tx, hash, this.stamp()));
+    await this.store.forget();
+  }
+
+  due(years?: number): Promise<Head[]> {
+    return ask(this.store, (db) => dueForDeletion(db, this.stamp(), years));
+  }
+
+  /** The only way in which a job leaves the record; see deleteJob in remove.ts. */
+  async delete(job: string, deletion: Deletion, years?: number): Promise<void> {
+    await transact(this.store, (tx) => deleteJob(tx, job, deletion, this.stamp(), years));
+    await this.store.forget();
+  }
+
+  close(): Promise<void> {
+    return this.store.close();
+  }
+
+  private stamp(): string {
+    return this.now().toISOString();
+  }
+}
+
+/**
+ * Opens the record in a folder and verifies every chain in it, unless told to leave that. A flaw in one job is no reason
+ * to shut out the others: `flaws` are for whoever opened it to show.
+ */
+export async function openLog(
+  folder: string,
+  { verify = true, now, ...opening }: Opening & { readonly verify?: boolean; readonly now?: () => Date } = {},
+): Promise<{ readonly log: SqlLog; readonly flaws: readonly Flaw[] }> {
+  const log = new SqlLog(await openSqlite(folder, opening), now);
+  const flaws: Flaw[] = [];
+  if (verify) for await (const job of log.verify()) flaws.push(...job.flaws);
+  return { log, flaws };
+}

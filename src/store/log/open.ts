@@ -1,0 +1,89 @@
+import { existsSync, mkdirSync, type Stats, statSync } from 'node:fs';
+import { join } from 'node:path';
+import { Kysely, Migrator, sql, SqliteDialect } from 'kysely';
+import Database from 'libsql';
+import { Unavailable } from './contract.ts';
+import { migrations } from './migrations.ts';
+import type { Db, Tables } from './tables.ts';
+import { type Store, told } from './transact.ts';
+
+export const FILE = 'record.db';
+
+/** The part of libsql that is used here; its own types leave it out. */
+export type Sqlite = InstanceType<typeof Database>;
+
+export interface Opening {
+  /** Make the folder and the database if there is none; otherwise that is an error. */
+  readonly create?: boolean;
+  /** Called with the bare connection once it is set up: for what only SQLite can do. */
+  readonly onOpen?: (file: Sqlite) => void;
+}
+
+/**
+ * Opens `record.db` in a folder and brings it up to date. Every commit reaches the disk before it is acknowledged (WAL
+ * with full synchronisation), and what is deleted is overwritten. Throws Unavailable.
+ */
+export async function openSqlite(folder: string, { create = true, onOpen }: Opening = {}): Promise<Store> {
+  const path = join(folder, FILE);
+  if (!create && !existsSync(path)) throw new Unavailable(`there is no record in ${folder}: no ${FILE}`);
+  const file = connect(folder, path);
+  const db: Db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: file as never }) });
+  try {
+    await migrate(db, folder);
+  } catch (error) {
+    await db.destroy();
+    throw error;
+  }
+  onOpen?.(file);
+  const watched = [path, `${path}-wal`].filter(existsSync).map((name) => [name, statSync(name)] as const);
+  return {
+    db,
+    check: () => watched.forEach(([name, was]) => mustBeThere(name, was)),
+    forget: async () => void (await sql`pragma wal_checkpoint(truncate)`.execute(db)),
+    close: () => db.destroy(),
+  };
+}
+
+function connect(folder: string, path: string): Sqlite {
+  try {
+    mkdirSync(folder, { recursive: true });
+    const file = new Database(path, { timeout: 5000 });
+    file.pragma('journal_mode = WAL');
+    file.pragma('synchronous = FULL');
+    file.pragma('secure_delete = ON');
+    return file;
+  } catch (error) {
+    throw opened(path, error);
+  }
+}
+
+async function migrate(db: Db, folder: string): Promise<void> {
+  const provider = { getMigrations: () => Promise.resolve(migrations('blob')) };
+  for (let left = 5; ; left--) {
+    const { error } = await new Migrator({ db, provider }).migrateToLatest();
+    if (!error) return;
+    const message = error instanceof Error ? error.message : '';
+    if (/corrupted migrations/.test(message))
+      throw new Unavailable(`the record in ${folder} was written by a newer program: bring this one up to date`, {
+        cause: error,
+      });
+    // Two programs that open a new folder at once: the second finds the first one's tables.
+    if (left === 0 || !/already exists|locked|busy|UNIQUE/i.test(message)) throw opened(join(folder, FILE), error);
+    await new Promise((done) => setTimeout(done, 100));
+  }
+}
+
+function opened(path: string, error: unknown): Unavailable {
+  const why = told(error);
+  const says = why instanceof Unavailable ? why.message.replace('nothing was kept: ', '') : String(error);
+  return new Unavailable(`${path} can not be opened: ${says}`, { cause: error });
+}
+
+/** SQLite goes on writing into a file that was deleted or moved away, and all of it is lost. */
+function mustBeThere(path: string, was: Stats): void {
+  const now = statSync(path, { throwIfNoEntry: false });
+  if (now && now.ino === was.ino && now.dev === was.dev) return;
+  throw new Unavailable(
+    `nothing was kept: ${path} ${now ? 'was replaced by another file' : 'is gone'}; put it back and start again`,
+  );
+}

@@ -1,0 +1,55 @@
+import { z } from 'zod';
+import { PHOTO_TYPES } from './contract.ts';
+
+/**
+ * A job as it is exported: one JSON object, and many jobs one a line (JSON Lines). Its links are those of the chain, so a
+ * reader without this program can verify it: each hash is the SHA-256 of the canonical JSON (RFC 8785) of
+ * `{event, job, kept, number, previous}`, and each sealed field that of `{salt, value}`.
+ */
+
+const Hash = z
+  .string()
+  .regex(/^[0-9a-f]{64}$/)
+  .describe('SHA-256, hexadecimal');
+const Stamp = z.iso.datetime().describe('ISO 8601 in UTC');
+
+const LinkText = z.strictObject({
+  number: z.int().min(1),
+  kept: Stamp.describe('when the server took it'),
+  event: z
+    .looseObject({ id: z.string(), type: z.string() })
+    .describe('as it was sent; a personal field is {"sealed": hash} and stands under "personal"'),
+  previous: Hash.describe('hash of the link before; 64 noughts before the first'),
+  hash: Hash.describe('of this link'),
+});
+
+const PersonalText = z.union([
+  z.strictObject({ hash: Hash, salt: z.string(), value: z.string() }),
+  z.strictObject({ hash: Hash, removed: Stamp.describe('the value was removed; its hash stays') }),
+]);
+
+const PhotoText = z.union([
+  z.strictObject({
+    hash: Hash.describe('of the bytes'),
+    type: z.enum(PHOTO_TYPES),
+    kept: Stamp,
+    bytes: z.base64().describe('base64 (RFC 4648, section 4)'),
+  }),
+  z.strictObject({ hash: Hash, type: z.enum(PHOTO_TYPES), kept: Stamp, removed: Stamp }),
+]);
+
+export const RecordFile = z.strictObject({
+  format: z.literal('lastbolt-record'),
+  v: z.literal(1),
+  job: z.string().trim().min(1).max(200).describe('RO number'),
+  links: z.array(LinkText).min(1).describe('in order; numbers from 1 without a gap'),
+  personal: z.array(PersonalText).describe('by hash'),
+  photos: z.array(PhotoText).describe('photos that the events speak of, by hash'),
+});
+export type RecordFile = z.infer<typeof RecordFile>;
+
+/** JSON Schema (draft 2020-12) of an exported job; text that ends with a line feed. */
+export function recordSchema(): string {
+  const { $schema, ...rest } = z.toJSONSchema(RecordFile, { io: 'input', target: 'draft-2020-12' });
+  return `${JSON.stringify({ $schema, title: 'The record of one job, as it is exported', ...rest }, null, 2)}\n`;
+}
