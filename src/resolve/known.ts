@@ -12,6 +12,7 @@ export interface Near {
 /** What is known of one car; settles each condition of the rulebook at most once. */
 export class Known {
   private readonly settled = new Map<Condition, Range>();
+  private readonly existing = new Map<State, Range>();
 
   constructor(
     readonly car: ReadonlyMap<string, KnownTrait>,
@@ -36,6 +37,7 @@ export class Known {
 
   /** Of all together (Kleene): sound, and complete unless two of them share an unknown. */
   all(applies: Applies): Range {
+    if (applies.length === 0) return SURELY;
     let answer: Range = SURELY;
     for (const condition of applies) {
       const one = this.range(condition);
@@ -51,8 +53,11 @@ export class Known {
 
   /** Where no follow-up that leaves a state fits the car, the state does not exist there; one that no file leaves exists everywhere. */
   exists(state: State): Range {
-    if (state.leavers.length === 0) return SURELY;
-    return either(state.leavers.map((l) => this.leaves(l, state.id)));
+    const had = this.existing.get(state);
+    if (had !== undefined) return had;
+    const answer = state.leavers.length === 0 ? SURELY : either(state.leavers.map((l) => this.leaves(l, state.id)));
+    this.existing.set(state, answer);
+    return answer;
   }
 
   leaves(followUp: FollowUp, state: string): Range {

@@ -5,7 +5,7 @@ import type { Entry, Pull } from './entry.ts';
 import type { Facts } from './facts.ts';
 import { both, type Known } from './known.ts';
 import type { Kind, Pulled } from './result.ts';
-import { needsOf, type PlannedWays, waySure } from './ways.ts';
+import { type PlannedWays, waySure } from './ways.ts';
 
 interface Ask {
   readonly state: State;
@@ -91,7 +91,7 @@ export class Pulls {
       if (this.state(leave.state).delivery === 'must-not')
         push('undo', leave.state, this.known.all(leave.applies), undefined, this.known.open(leave.applies));
     }
-    for (const { need, way } of needsOf(puller, ways)) {
+    for (const { need, way } of ways.needs) {
       const missing = this.missing(this.state(need.state), puller);
       if (!missing) continue;
       const sure = both(missing.sure, both(this.known.all(need.applies), !way || waySure(ways, way) ? SURELY : EITHER));

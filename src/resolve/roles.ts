@@ -5,7 +5,7 @@ import type { EdgeSet, Node } from './edges.ts';
 import { both } from './known.ts';
 import type { Resolution } from './resolve.ts';
 import type { Line } from './result.ts';
-import { needsOf, waySure } from './ways.ts';
+import { waySure } from './ways.ts';
 import type { KeyedLine } from './work.ts';
 
 /** One step's part in a state. */
@@ -43,13 +43,14 @@ export class Derivation {
   roles(): ReadonlyMap<string, Roles> {
     for (const node of this.nodes) {
       const own = node.verdict.followUp;
-      this.needs(node.id, own);
       for (const { followUp, applies } of [{ followUp: own, applies: [] }, ...this.coverable(own)]) {
         this.leaves(node.id, followUp, applies);
         this.upsets(node.id, followUp, applies);
         this.works(node.id, followUp, applies);
       }
     }
+    // Last, so that needs of a state that nobody on the list leaves or upsets cost nothing.
+    for (const node of this.nodes) this.needs(node.id, node.verdict.followUp);
     return this.byState;
   }
 
@@ -67,7 +68,8 @@ export class Derivation {
     const { known, rulebook, ways } = this.resolution;
     const planned = ways.get(followUp.id);
     if (!planned) return;
-    for (const { need, way } of needsOf(followUp, planned)) {
+    for (const { need, way } of planned.needs) {
+      if (!this.byState.has(need.state)) continue;
       const more = way && !waySure(planned, way) ? way.applies : [];
       const exists = known.exists(rulebook.states.get(need.state) as State);
       if (exists === NEVER) continue;
@@ -133,10 +135,11 @@ export class Derivation {
 
   private add(part: keyof Roles, state: string, applies: Applies, role: Omit<Role, 'open'>): void {
     const { known } = this.resolution;
-    if (known.all(applies) === NEVER) return;
+    const sure = known.all(applies);
+    if (sure === NEVER) return;
     const roles = this.byState.get(state) ?? { leavers: [], needers: [], upsetters: [] };
     this.byState.set(state, roles);
-    const open = applies.filter((condition) => known.range(condition) === EITHER);
+    const open = sure === SURELY ? [] : applies.filter((condition) => known.range(condition) === EITHER);
     const had = roles[part].findIndex((r) => r.node === role.node);
     if (had < 0) roles[part].push({ ...role, open });
     else if ((roles[part][had] as Role).open.length > open.length) roles[part][had] = { ...role, open };

@@ -7,7 +7,7 @@ import { type CauseNode, causeSentences, causeTree, reasonText } from './print.t
 import { durationText, lineText } from './words.ts';
 import type { Resolution } from './resolve.ts';
 import type { CallLevel } from './result.ts';
-import { handsMinutes, needsOf, type PlannedWays, waitMinutes } from './ways.ts';
+import { handsMinutes, type PlannedWays, waitMinutes } from './ways.ts';
 
 /** One thing to do, in its place. Plain data: the same object is printed, sent and drawn. */
 export interface Step {
@@ -190,7 +190,7 @@ function confirmsOf(resolution: Resolution, placed: readonly Placed[]): Map<stri
   const done = new Set<string>();
   for (const { node } of placed) {
     const planned = ways.get(node.verdict.followUp.id) as PlannedWays;
-    for (const { need } of needsOf(node.verdict.followUp, planned)) {
+    for (const { need } of planned.needs) {
       const state = rulebook.states.get(need.state) as State;
       if (state.start !== 'confirm' || done.has(state.id) || known.all(need.applies) === 1 || known.exists(state) === 1)
         continue;

@@ -15,13 +15,27 @@ export interface PlannedWays {
   readonly decides: readonly string[];
   /** A way fits, but its tool is not in this shop: sending the car out is offered. */
   readonly toolMissing: boolean;
+  /** Of the follow-up, and of each way that it may come to. */
+  readonly needs: readonly { readonly need: Need; readonly way?: Way }[];
 }
+
+/** Plans of follow-ups that have one way on every car: the same for every job. */
+const onlyWay = new WeakMap<FollowUp, PlannedWays>();
 
 /**
  * The first way in the file that surely fits and whose tool is there; ways before it that may fit keep it open, and it
  * is then planned with the longest of them. Only here does the order in a file count.
  */
 export function planWays(followUp: FollowUp, known: Known, tools: ReadonlySet<string> | undefined): PlannedWays {
+  const [only, second] = followUp.ways;
+  if (!only || second || only.applies.length > 0 || (tools !== undefined && only.tool !== 'none'))
+    return chooseWay(followUp, known, tools);
+  const had = onlyWay.get(followUp) ?? chooseWay(followUp, known, tools);
+  onlyWay.set(followUp, had);
+  return had;
+}
+
+function chooseWay(followUp: FollowUp, known: Known, tools: ReadonlySet<string> | undefined): PlannedWays {
   const offered = followUp.ways.filter((way) => known.all(way.applies) !== NEVER);
   const there = offered.filter((way) => way.tool === 'none' || tools === undefined || tools.has(way.tool));
   const toolMissing = offered.length > 0 && there.length === 0;
@@ -32,7 +46,8 @@ export function planWays(followUp: FollowUp, known: Known, tools: ReadonlySet<st
   const doable = open.filter((way) => there.includes(way));
   const planned = [...(doable.length > 0 ? doable : open)].sort((a, b) => wayMinutes(b) - wayMinutes(a))[0];
   const decides = open.length > 1 ? [...new Set(open.flatMap((way) => known.open(way.applies)))] : [];
-  return { ...(planned ? { planned } : {}), open, sure: surest === 0, offered, decides, toolMissing };
+  const needs = needsOf(followUp, open);
+  return { ...(planned ? { planned } : {}), open, sure: surest === 0, offered, decides, toolMissing, needs };
 }
 
 /** Whether a need, upset or work of a way is sure to come with the step. */
@@ -40,10 +55,10 @@ export function waySure(ways: PlannedWays, way: Way): boolean {
   return ways.sure && ways.open[0] === way;
 }
 
-export function needsOf(followUp: FollowUp, ways: PlannedWays): { need: Need; way?: Way }[] {
+function needsOf(followUp: FollowUp, open: readonly Way[]): PlannedWays['needs'] {
   return [
     ...followUp.needs.map((need) => ({ need })),
-    ...ways.open.flatMap((way) => way.needs.map((need) => ({ need, way }))),
+    ...open.flatMap((way) => way.needs.map((need) => ({ need, way }))),
   ];
 }
 

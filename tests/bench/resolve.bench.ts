@@ -20,7 +20,10 @@ type Json = Record<string, unknown>;
 /** Plans the same kind of job three ways, turn about, so that whatever else the machine does meets them alike. */
 export function run(): Row[] {
   const [small, large] = [rulebookOf(HUNDREDS, 1), rulebookOf(THOUSANDS, 1)];
-  const jobs = Array.from({ length: JOBS }, (_, i) => ({ small: factsFor(small, HUNDREDS, i), large: factsFor(large, THOUSANDS, i) }));
+  const jobs = Array.from({ length: JOBS }, (_, i) => ({
+    small: factsFor(small, HUNDREDS, i),
+    large: factsFor(large, THOUSANDS, i),
+  }));
   const took = { small: [] as number[], large: [] as number[], naive: [] as number[] };
   const plan = (facts: Facts, { rulebook }: Generated) => order(resolve(facts, rulebook));
   let sink = 0;
@@ -46,10 +49,18 @@ export function run(): Row[] {
     row('300, verdicts alone, by trying every car', took.naive, 0),
     ...ownRules(),
   ];
-  const [one, ten] = [median(took.small), median(took.large)];
-  if (one >= MOST.milliseconds) throw new Error(`resolve and precedence took ${one.toFixed(2)} ms, ${MOST.milliseconds} allowed`);
-  if (ten / one >= MOST.tenTimes) throw new Error(`ten times the rules took ${(ten / one).toFixed(2)} times as long, ${MOST.tenTimes} allowed`);
+  const [one, ten, list] = [median(took.small), median(took.large), rows.at(-1)?.['median ms'] as number];
+  hold('resolve and precedence, ms', one, MOST.milliseconds, rows);
+  hold('ten times the rules, times as long', ten / one, MOST.tenTimes, rows);
+  hold('a checklist, ms', list, MOST.checklist, rows);
   return rows;
+}
+
+function hold(what: string, took: number, most: number, rows: readonly Row[]): void {
+  if (took >= most)
+    throw new Error(
+      `${what}: ${took.toFixed(2)}, under ${most} asked\n${rows.map((row) => JSON.stringify(row)).join('\n')}`,
+    );
 }
 
 function factsFor({ rulebook }: Generated, size: Size, seed: number): Facts {
@@ -64,20 +75,42 @@ function read(job: Json, rulebook: Rulebook): Facts {
 
 /** The project's own rules, and the whole list with its questions. */
 function ownRules(): Row[] {
-  const parts = ['windscreen', 'tie-rod-end', 'battery-12v', 'throttle-body', 'front-bumper', 'clockspring', 'engine-module', 'injector', 'wheel', 'front-radar'];
+  const parts = [
+    'windscreen',
+    'tie-rod-end',
+    'battery-12v',
+    'throttle-body',
+    'front-bumper',
+    'clockspring',
+    'engine-module',
+    'injector',
+    'wheel',
+    'front-radar',
+  ];
   const work = parts.filter((part) => ownRulebook.parts.has(part)).map((part) => ({ part, did: 'replaced' }));
   const facts = read({ ro: '1', vehicle: { maker: 'Honda', modelYear: 2018, market: 'US' }, work }, ownRulebook);
   const plans = Array.from({ length: 60 }, () => time(() => order(resolve(facts, ownRulebook)))).slice(10);
   const lists = Array.from({ length: 25 }, () => time(() => checklist(facts, ownRulebook))).slice(5);
   const list = checklist(facts, ownRulebook);
-  if (median(lists) >= MOST.checklist) throw new Error(`a checklist took ${median(lists).toFixed(1)} ms, ${MOST.checklist} allowed`);
   const label = `own rules, ${work.length} lines`;
-  return [row(label, plans, list.steps.length + list.undecided.length), row(`${label}, whole list with ${list.questions.length} questions`, lists, list.steps.length + list.undecided.length)];
+  return [
+    row(label, plans, list.steps.length + list.undecided.length),
+    row(
+      `${label}, whole list with ${list.questions.length} questions`,
+      lists,
+      list.steps.length + list.undecided.length,
+    ),
+  ];
 }
 
 function row(what: string, times: readonly number[], steps: number): Row {
   const sorted = [...times].sort((a, b) => a - b);
-  return { what, 'median ms': median(times), 'p95 ms': sorted[Math.floor(sorted.length * 0.95)] as number, steps: Math.round(steps) };
+  return {
+    what,
+    'median ms': median(times),
+    'p95 ms': sorted[Math.floor(sorted.length * 0.95)] as number,
+    steps: Math.round(steps),
+  };
 }
 
 function time(work: () => unknown): number {
@@ -94,7 +127,9 @@ function median(times: readonly number[]): number {
 function naive(facts: Facts, { rules, rulebook }: Generated): number {
   let called = 0;
   for (const rule of Object.values(rules)) {
-    const triggers = (rule.triggers as Json[]).filter((t) => (t.work as Json[]).some((m) => facts.work.some((line) => line.part === m.part)));
+    const triggers = (rule.triggers as Json[]).filter((t) =>
+      (t.work as Json[]).some((m) => facts.work.some((line) => line.part === m.part)),
+    );
     if (triggers.length > 0 && everyCar(facts, rulebook, rule, triggers)) called++;
   }
   return called;
@@ -103,7 +138,9 @@ function naive(facts: Facts, { rules, rulebook }: Generated): number {
 function everyCar(facts: Facts, rulebook: Rulebook, rule: Json, triggers: readonly Json[]): boolean {
   const texts = [rule.fits, ...triggers.map((t) => t.if)].filter((text) => text !== undefined);
   const names = [...new Set(JSON.stringify(texts).match(/(?<="var":")[^"]+/g) ?? [])];
-  const choices = names.map((trait) => facts.car.get(trait)?.values ?? Object.keys(rulebook.traits.get(trait)?.values ?? {}));
+  const choices = names.map(
+    (trait) => facts.car.get(trait)?.values ?? Object.keys(rulebook.traits.get(trait)?.values ?? {}),
+  );
   const size = choices.reduce((product, list) => product * list.length, 1);
   let possible = false;
   for (let at = 0; at < size; at++) {

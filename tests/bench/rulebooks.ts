@@ -21,6 +21,9 @@ export const THOUSANDS: Size = { followUps: 3000, triggers: 10_000, parts: 6000,
 const SHARE_ON_COMMON = 0.15;
 const TRAITS = 60;
 const GUARDS = 6;
+/** Shared states stand in tiers, each needed by the next, so that an order exists. */
+const TIERS = 5;
+const FOLLOW_UPS_A_STATE = 10;
 
 export interface Generated {
   readonly rulebook: Rulebook;
@@ -30,20 +33,46 @@ export interface Generated {
 
 export function rulebookOf(size: Size, seed: number): Generated {
   const random = seeded(seed);
-  const rules = Object.fromEntries(Array.from({ length: size.followUps }, (_, i) => [`f${i}`, followUp(i, size, random)]));
-  for (let t = 0; t < size.triggers; t++) (rules[`f${t % size.followUps}`]?.triggers as Json[]).push(trigger(size, random));
+  const rules = Object.fromEntries(
+    Array.from({ length: size.followUps }, (_, i) => [`f${i}`, followUp(i, size, random)]),
+  );
+  for (let t = 0; t < size.triggers; t++)
+    (rules[`f${t % size.followUps}`]?.triggers as Json[]).push(trigger(size, random));
   const parts = Object.fromEntries(Array.from({ length: size.parts }, (_, i) => [`p${i}`, part(i, size, random)]));
-  const traits = Object.fromEntries(Array.from({ length: TRAITS }, (_, i) => [`t${i}`, { title: `t${i}`, question: 'has it?', 'how-to-tell': 'look', values: Object.fromEntries(valuesOf(i).map((v) => [v, v])) }]));
-  const tables = { 'traits.json': traits, 'parts.json': parts, 'states.json': states(), 'setups.json': setups(), 'sources.json': {} };
-  const files = [...Object.entries(tables), ...Object.entries(rules).map(([id, rule]) => [`bench/${id}.json`, rule] as const)];
+  const traits = Object.fromEntries(
+    Array.from({ length: TRAITS }, (_, i) => [
+      `t${i}`,
+      {
+        title: `t${i}`,
+        question: 'has it?',
+        'how-to-tell': 'look',
+        values: Object.fromEntries(valuesOf(i).map((v) => [v, v])),
+      },
+    ]),
+  );
+  const tables = {
+    'traits.json': traits,
+    'parts.json': parts,
+    'states.json': states(),
+    'setups.json': setups(),
+    'sources.json': {},
+  };
+  const files = [
+    ...Object.entries(tables),
+    ...Object.entries(rules).map(([id, rule]) => [`bench/${id}.json`, rule] as const),
+  ];
   const { rulebook, faults } = loadRulebook(new Map(files.map(([file, value]) => [file, JSON.stringify(value)])));
   if (faults.length > 0) throw new Error(faults.slice(0, 5).map(printFault).join('\n'));
   return { rulebook, rules };
 }
 
 function followUp(index: number, size: Size, random: () => number): Json {
-  const near = () => `f${Math.floor(random() * index)}`;
-  const needs = index === 0 ? [] : Array.from({ length: random() < 0.6 ? 1 : 0 }, () => ({ state: near(), ...(random() < 0.3 ? { if: condition(random) } : {}) }));
+  const tier = index % TIERS;
+  const stateOf = (of: number) => `s${of}-${Math.floor((random() * size.followUps) / FOLLOW_UPS_A_STATE / TIERS)}`;
+  const needs = Array.from({ length: tier > 0 ? 2 : 0 }, () => ({
+    state: stateOf(tier - 1),
+    ...(random() < 0.3 ? { if: condition(random) } : {}),
+  }));
   return {
     title: `Follow-up ${index}`,
     kind: 'relearn',
@@ -53,10 +82,18 @@ function followUp(index: number, size: Size, random: () => number): Json {
     ...(random() < 0.75 ? { fits: condition(random) } : {}),
     triggers: [],
     needs,
-    leaves: [{ state: `f${index}` }, ...(index % Math.floor(size.followUps / GUARDS) === 0 ? [{ state: `guard-${Math.floor((index * GUARDS) / size.followUps) % GUARDS}` }] : [])],
-    ...(random() < 0.1 && index > 0 ? { upsets: [{ state: near() }] } : {}),
+    leaves: [
+      { state: `f${index}` },
+      ...(random() < 0.5 ? [{ state: stateOf(tier) }] : []),
+      ...(tier === 0 && random() < 12 / (size.followUps / TIERS)
+        ? [{ state: `guard-${Math.floor(random() * GUARDS)}` }]
+        : []),
+    ],
+    ...(random() < 0.1 && tier < TIERS - 1 ? { upsets: [{ state: stateOf(tier + 1) }] } : {}),
     ways: [
-      ...(random() < 0.4 ? [{ id: 'first', if: condition(random), setup: { place: 'target-area' }, minutes: { hands: 20 } }] : []),
+      ...(random() < 0.4
+        ? [{ id: 'first', if: condition(random), setup: { place: 'target-area' }, minutes: { hands: 20 } }]
+        : []),
       { id: 'plain', setup: random() < 0.3 ? { place: 'road' } : { ignition: 'on' }, minutes: { hands: 5 } },
     ],
     skipped: [],
@@ -83,7 +120,17 @@ function anyPart(size: Size, random: () => number): string {
 }
 
 function part(index: number, size: Size, random: () => number): Json {
-  const implies = random() < 0.4 ? [{ when: 'refitted', part: `p${size.common + Math.floor(random() * (size.parts - size.common))}`, did: 'unplugged', because: 'bench' }] : [];
+  const implies =
+    random() < 0.4
+      ? [
+          {
+            when: 'refitted',
+            part: `p${size.common + Math.floor(random() * (size.parts - size.common))}`,
+            did: 'unplugged',
+            because: 'bench',
+          },
+        ]
+      : [];
   return { title: `Part ${index}`, system: 'bench', implies };
 }
 
@@ -99,16 +146,38 @@ function condition(random: () => number): Json {
 }
 
 function states(): Json {
-  return Object.fromEntries(Array.from({ length: GUARDS }, (_, i) => [`guard-${i}`, { title: `guard ${i}`, guards: [{ place: i % 2 ? 'road' : 'target-area' }] }]));
+  return Object.fromEntries(
+    Array.from({ length: GUARDS }, (_, i) => [
+      `guard-${i}`,
+      { title: `guard ${i}`, guards: [{ place: i % 2 ? 'road' : 'target-area' }] },
+    ]),
+  );
 }
 
 function setups(): Json {
-  const values: Readonly<Record<string, readonly string[]>> = { heat: ['cold', 'warm'], ignition: ['off', 'on', 'running'], place: ['bay', 'alignment-rack', 'target-area', 'road'], supply: ['none', 'charger'], wheels: ['ground', 'hanging'] };
+  const values: Readonly<Record<string, readonly string[]>> = {
+    heat: ['cold', 'warm'],
+    ignition: ['off', 'on', 'running'],
+    place: ['bay', 'alignment-rack', 'target-area', 'road'],
+    supply: ['none', 'charger'],
+    wheels: ['ground', 'hanging'],
+  };
   const dimensions = Object.entries(workshop.dimensions).map(([id, { minutes, otherwise }]) => [
     id,
-    { title: id, start: (values[id] as readonly string[])[0], values: Object.fromEntries((values[id] as readonly string[]).map((v) => [v, { title: v }])), minutes, otherwise },
+    {
+      title: id,
+      start: (values[id] as readonly string[])[0],
+      values: Object.fromEntries((values[id] as readonly string[]).map((v) => [v, { title: v }])),
+      minutes,
+      otherwise,
+    },
   ]);
-  return { dimensions: Object.fromEntries(dimensions), forbidden: workshop.forbidden, tools: { none: { title: 'none' } }, drive: { setup: { place: 'road' }, becomes: {} } };
+  return {
+    dimensions: Object.fromEntries(dimensions),
+    forbidden: workshop.forbidden,
+    tools: { none: { title: 'none' } },
+    drive: { setup: { place: 'road' }, becomes: {} },
+  };
 }
 
 /** Ten lines on common parts, of a car of which two thirds is known. */
@@ -118,5 +187,9 @@ export function jobOf(size: Size, seed: number, lines = 10): Json {
   while (parts.size < lines) parts.add(Math.floor(random() * size.common));
   const known = Array.from({ length: TRAITS }, (_, i) => i).filter(() => random() < 0.67);
   const traits = known.map((i) => [`t${i}`, valuesOf(i)[Math.floor(random() * valuesOf(i).length)]]);
-  return { ro: '1', vehicle: { maker: 'm1', modelYear: 2018, traits: Object.fromEntries(traits) }, work: [...parts].map((i) => ({ part: `p${i}`, did: 'replaced' })) };
+  return {
+    ro: '1',
+    vehicle: { maker: 'm1', modelYear: 2018, traits: Object.fromEntries(traits) },
+    work: [...parts].map((i) => ({ part: `p${i}`, did: 'replaced' })),
+  };
 }
