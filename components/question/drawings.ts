@@ -1,4 +1,7 @@
 import { nothing, svg, html, type TemplateResult } from 'lit';
+import { CHASSIS } from './drawn-chassis.ts';
+import { ENGINE } from './drawn-engine.ts';
+import { arrow, type Drawing, word } from './ink.ts';
 
 /** How to tell a trait, for those who would rather look at a picture than read. Keyed by trait. */
 export function drawing(trait: string): TemplateResult | typeof nothing {
@@ -11,18 +14,14 @@ export function hasDrawing(trait: string): boolean {
   return Object.hasOwn(DRAWINGS, trait);
 }
 
-interface Drawing {
-  /** What is to be seen, for a screen reader. */
-  readonly words: string;
-  readonly lines: TemplateResult<2>;
+/** Traits that have a drawing. */
+export function drawn(): string[] {
+  return Object.keys(DRAWINGS).sort();
 }
 
-const arrow = (x: number, y: number, turn: number) =>
-  svg`<g transform="translate(${x} ${y}) rotate(${turn})"><path d="M0 0L-9 -17h18z" fill="currentColor" stroke="none" /><path d="M0 -17V-30" stroke-width="5" /></g>`;
-const word = (x: number, y: number, text: string) =>
-  svg`<text x=${x} y=${y} font-family="var(--print)" font-weight="700" font-size="16" fill="currentColor" stroke="none" text-anchor="middle">${text}</text>`;
-
 const DRAWINGS: Readonly<Record<string, Drawing>> = {
+  ...CHASSIS,
+  ...ENGINE,
   'forward-camera': {
     words: 'Windscreen from outside; a box with a lens above the mirror',
     lines: svg`<path d="M22 112L52 20c30-9 66-9 96 0l30 92M8 112h184M38 104c40-10 84-10 124 0M78 62h44l-4 18H82z" /><path d="M90 24h20l6 24H84z" stroke-width="5" /><circle cx="100" cy="38" r="5" stroke-width="4" /><path d="M100 48v14" />${arrow(122, 36, 72)}`,

@@ -30,6 +30,11 @@ function drawing(id: string): TemplateResult | typeof nothing {
   return lines ? html`<svg viewBox="0 0 32 32" aria-hidden="true">${lines}</svg>` : nothing;
 }
 
+/** Set-ups that have a drawing, as "dimension:value". */
+export function setupDrawings(): string[] {
+  return Object.keys(DRAWINGS);
+}
+
 const key = svg`<circle cx="16" cy="16" r="11" />`;
 const DRAWINGS: Readonly<Record<string, TemplateResult<2>>> = {
   'ignition:off': svg`${key}<path d="M16 21V5" stroke-width="4" />`,

@@ -8,7 +8,6 @@ import './screens/route-leaf.ts';
 import './screens/write-up.ts';
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, state } from 'lit/decorators.js';
-import { until } from 'lit/directives/until.js';
 import { key, sheet } from '../../components/sheet/sheet.styles.ts';
 import { minutesText } from '../../components/sheet/time.ts';
 import type { JobFile } from '../resolve/facts.ts';
@@ -40,6 +39,7 @@ export class LastBolt extends LitElement {
   @state() private started: Started | undefined;
   @state() private trouble = '';
   @state() private place: Place = readPlace(location.hash);
+  @state() private partsPage: ((rulebook: Rulebook) => TemplateResult) | undefined;
   private readonly history = new History();
 
   override connectedCallback(): void {
@@ -128,10 +128,9 @@ export class LastBolt extends LitElement {
 
   /** Loaded only when asked for: nobody in the workshop needs it. */
   private parts(rulebook: Rulebook): TemplateResult {
-    return html`<lb-leaf-head name="All parts of the sheet" .back=${{ text: 'Bay sheet', href: '#/' }}></lb-leaf-head>${until(
-      import('./screens/parts-page.ts').then(({ partsPage }) => partsPage(rulebook)),
-      html`<p class="notice">Being fetched.</p>`,
-    )}`;
+    if (!this.partsPage) void import('./screens/parts-page.ts').then(({ partsPage }) => (this.partsPage = partsPage));
+    return html`<lb-leaf-head name="All parts of the sheet" .back=${{ text: 'Bay sheet', href: '#/' }}></lb-leaf-head>
+      ${this.partsPage?.(rulebook) ?? html`<p class="notice" role="status">Being fetched.</p>`}`;
   }
 
   private open(planned: Planned, rulebook: Rulebook, { at, step = '' }: OnLeaf): TemplateResult {
