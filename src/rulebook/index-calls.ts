@@ -28,17 +28,14 @@ export function indexStates(
   followUps: ReadonlyMap<string, FollowUp>,
 ): Map<string, State> {
   const all = [...followUps.values()];
-  const needs = (f: FollowUp) => [...f.needs, ...f.ways.flatMap((w) => w.needs)];
-  const upsets = (f: FollowUp) => [...f.upsets, ...f.ways.flatMap((w) => w.upsets)];
-  const ids = new Set([
-    ...rows.keys(),
-    ...all.flatMap((f) => [...f.leaves, ...needs(f), ...upsets(f)].map((s) => s.state)),
-  ]);
+  const leavers = byState(all, (f) => f.leaves);
+  const needers = byState(all, (f) => [...f.needs, ...f.ways.flatMap((w) => w.needs)]);
+  const upsetters = byState(all, (f) => [...f.upsets, ...f.ways.flatMap((w) => w.upsets)]);
+  const ids = new Set([...rows.keys(), ...leavers.keys(), ...needers.keys(), ...upsetters.keys()]);
   return new Map(
     [...ids].sort().map((id): [string, State] => {
       const row = rows.get(id);
       const delivery = row?.delivery ?? 'must';
-      const names = (list: readonly { state: string }[]) => list.some((s) => s.state === id);
       return [
         id,
         {
@@ -49,11 +46,26 @@ export function indexStates(
           lapses: row?.lapses ?? 'never',
           guards: row?.guards ?? [],
           ...(row?.question ? { question: row.question } : {}),
-          leavers: all.filter((f) => names(f.leaves)),
-          needers: all.filter((f) => names(needs(f))),
-          upsetters: all.filter((f) => names(upsets(f))),
+          leavers: leavers.get(id) ?? [],
+          needers: needers.get(id) ?? [],
+          upsetters: upsetters.get(id) ?? [],
         },
       ];
     }),
   );
+}
+
+function byState(
+  followUps: readonly FollowUp[],
+  roles: (f: FollowUp) => readonly { readonly state: string }[],
+): Map<string, FollowUp[]> {
+  const index = new Map<string, FollowUp[]>();
+  for (const followUp of followUps) {
+    for (const state of new Set(roles(followUp).map((role) => role.state))) {
+      const had = index.get(state);
+      if (had) had.push(followUp);
+      else index.set(state, [followUp]);
+    }
+  }
+  return index;
 }
