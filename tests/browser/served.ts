@@ -16,8 +16,8 @@ export async function put(to: string, job: Kept['job'], revision: number): Promi
 }
 
 /** The built command line, on a port of the system's choice. */
-export async function serve(folder: string): Promise<{ server: ChildProcess; base: string }> {
-  const child = spawn(process.execPath, ['dist/cli/main.js', 'serve', '--port', '0', '--data', folder], {
+export async function serve(folder: string, ...more: string[]): Promise<{ server: ChildProcess; base: string }> {
+  const child = spawn(process.execPath, ['dist/cli/main.js', 'serve', '--port', '0', '--data', folder, ...more], {
     stdio: ['ignore', 'pipe', 'inherit'],
   });
   const url = await new Promise<string>((resolve, reject) => {
