@@ -40,10 +40,14 @@ export class EdgeSet {
   constructor(private readonly verdicts: ReadonlyMap<string, Verdict>) {}
 
   add(edge: Edge): void {
-    if (edge.before === edge.after || this.phase(edge.before) !== this.phase(edge.after)) return;
+    if (!this.orders(edge.before, edge.after)) return;
     const key = `${edge.before}>${edge.after}`;
     const had = this.edges.get(key);
     this.edges.set(key, had ? together(had, edge) : edge);
+  }
+
+  orders(one: string, other: string): boolean {
+    return one !== other && this.phase(one) === this.phase(other);
   }
 
   phase(node: string): Phase {

@@ -140,9 +140,10 @@ export class Derivation {
     const roles = this.byState.get(state) ?? { leavers: [], needers: [], upsetters: [] };
     this.byState.set(state, roles);
     const open = sure === SURELY ? [] : applies.filter((condition) => known.range(condition) === EITHER);
-    const had = roles[part].findIndex((r) => r.node === role.node);
-    if (had < 0) roles[part].push({ ...role, open });
-    else if ((roles[part][had] as Role).open.length > open.length) roles[part][had] = { ...role, open };
+    // Nodes are read one after the other, so a node's own earlier role can only be the last.
+    const last = roles[part].at(-1);
+    if (last?.node !== role.node) roles[part].push({ ...role, open });
+    else if (last.open.length > open.length) roles[part][roles[part].length - 1] = { ...role, open };
   }
 
   /** A stated order reaches through steps that are not on the list. */

@@ -44,10 +44,16 @@ function chooseWay(followUp: FollowUp, known: Known, tools: ReadonlySet<string> 
   const surest = ranked.findIndex((way) => known.all(way.applies) === SURELY);
   const open = surest < 0 ? ranked : ranked.slice(0, surest + 1);
   const doable = open.filter((way) => there.includes(way));
-  const planned = [...(doable.length > 0 ? doable : open)].sort((a, b) => wayMinutes(b) - wayMinutes(a))[0];
+  const planned = longest(doable.length > 0 ? doable : open);
   const decides = open.length > 1 ? [...new Set(open.flatMap((way) => known.open(way.applies)))] : [];
   const needs = needsOf(followUp, open);
   return { ...(planned ? { planned } : {}), open, sure: surest === 0, offered, decides, toolMissing, needs };
+}
+
+/** The first of those that take longest. */
+function longest(ways: readonly Way[]): Way | undefined {
+  if (ways.length < 2) return ways[0];
+  return [...ways].sort((a, b) => wayMinutes(b) - wayMinutes(a))[0];
 }
 
 /** Whether a need, upset or work of a way is sure to come with the step. */
