@@ -31,13 +31,17 @@ export interface Generated {
   readonly rules: Readonly<Record<string, Json>>;
 }
 
+function triggersOf(rule: Json): Json[] {
+  return rule['triggers'] as Json[];
+}
+
 export function rulebookOf(size: Size, seed: number): Generated {
   const random = seeded(seed);
   const rules = Object.fromEntries(
     Array.from({ length: size.followUps }, (_, i) => [`f${i}`, followUp(i, size, random)]),
   );
   for (let t = 0; t < size.triggers; t++)
-    (rules[`f${t % size.followUps}`]?.triggers as Json[]).push(trigger(size, random));
+    triggersOf(rules[`f${t % size.followUps}`] as Json).push(trigger(size, random));
   const parts = Object.fromEntries(Array.from({ length: size.parts }, (_, i) => [`p${i}`, part(i, size, random)]));
   const traits = Object.fromEntries(
     Array.from({ length: TRAITS }, (_, i) => [
