@@ -98,7 +98,7 @@ export function contract(name: string, fresh: () => Promise<EventLog>): void {
       await log.append('a', 0, [opened('a')]);
       await log.append('b', 0, [opened('b'), line('e2')]);
       const heads = await log.heads();
-      expect(heads.map(({ job, version }) => [job, version]).sort()).toEqual([
+      expect(heads.map(({ job, version }) => [job, version]).sort((a, b) => (`${a[0]}` < `${b[0]}` ? -1 : 1))).toEqual([
         ['a', 1],
         ['b', 2],
       ]);

@@ -1,6 +1,10 @@
 import { Command, CommanderError } from 'commander';
 import { printFault } from '../rulebook/fault.ts';
 import { askCommand } from './commands/ask.ts';
+import { verifyCommand } from './commands/verify.ts';
+import { importCommand } from './commands/import.ts';
+import { exportCommand } from './commands/export.ts';
+import { backupCommand } from './commands/backup.ts';
 import { codesCommand } from './commands/codes.ts';
 import { explainCommand } from './commands/explain.ts';
 import { lintCommand } from './commands/lint.ts';
@@ -21,6 +25,10 @@ const COMMANDS = [
   schemaCommand,
   codesCommand,
   readinessCommand,
+  verifyCommand,
+  exportCommand,
+  importCommand,
+  backupCommand,
   registerServe,
 ];
 

@@ -4,6 +4,7 @@ import type { Command } from 'commander';
 import { JobFile } from '../../resolve/facts.ts';
 import { jsonSchemas } from '../../rulebook/json-schema.ts';
 import { CodesFile } from '../../scan/schema.ts';
+import { recordSchema } from '../../store/log/record-file.ts';
 import { RULES } from '../rules-folder.ts';
 
 export function schemaCommand(program: Command): void {
@@ -12,6 +13,7 @@ export function schemaCommand(program: Command): void {
     .summary('write the JSON Schemas that editors use')
     .description('Writes the JSON Schemas of rule files, tables and job files into schema/ of the rulebook.')
     .option('--check', 'write nothing; tell which are out of date')
+    .option('--record', 'print that of an exported job, and write nothing')
     .option('--rules <DIR>', 'folder of the rulebook', RULES)
     .addHelpText('after', '\nExit code: 0 written or up to date, 1 out of date, 2 the folder can not be used.')
     .action(run);
@@ -25,7 +27,8 @@ export function schemas(): Map<string, string> {
   });
 }
 
-async function run({ check, rules }: { check?: boolean; rules: string }): Promise<void> {
+async function run({ check, record, rules }: { check?: boolean; record?: boolean; rules: string }): Promise<void> {
+  if (record) return void process.stdout.write(recordSchema());
   const folder = join(rules, 'schema');
   if (!check) await mkdir(folder, { recursive: true });
   for (const [name, text] of schemas()) {

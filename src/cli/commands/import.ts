@@ -1,0 +1,53 @@
+import { createReadStream } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import { createInterface } from 'node:readline';
+import type { Command } from 'commander';
+import { readExported } from '../../store/log/import.ts';
+import { reason, refuse } from '../input.ts';
+import { DATA, withRecord } from '../record.ts';
+
+export function importCommand(program: Command): void {
+  program
+    .command('import')
+    .summary('take in jobs that were exported')
+    .description(
+      'Verifies a whole file first and then adds what is missing, each job whole or not at all. Running it again is harmless.',
+    )
+    .argument('<FILE>', 'as written by export')
+    .option('--data <DIR>', 'where jobs are kept; made if there is none', DATA)
+    .addHelpText(
+      'after',
+      '\nExit code: 0 all taken in, 1 a job is flawed or tells another story, 2 the file can not be read.',
+    )
+    .action(run);
+}
+
+async function run(file: string, { data }: { data: string }): Promise<void> {
+  const found = await stat(file).catch((error: NodeJS.ErrnoException) => refuse(file, reason(error)));
+  if (found.isDirectory()) refuse(file, 'is a folder', 'name one file in it');
+  const take = async (each: (text: string) => void | Promise<void>): Promise<void> => {
+    let line = 0;
+    for await (const text of createInterface({ input: createReadStream(file), crlfDelay: Infinity })) {
+      line++;
+      if (text.trim() === '') continue;
+      await Promise.resolve(text)
+        .then(each)
+        .catch((error: unknown) => {
+          if (error instanceof Error) error.message = `${file}, line ${line}: ${error.message}`;
+          throw error;
+        });
+    }
+    if (line === 0) refuse(file, 'is empty');
+  };
+  await withRecord(
+    data,
+    async (log) => {
+      await take((text) => void readExported(text));
+      await take(async (text) => {
+        const { job, was, added } = await log.import(text);
+        console.log(`job ${job}: ${was === 'same' ? 'nothing was missing' : `${added} events added`}`);
+      });
+    },
+    { create: true },
+  );
+}
