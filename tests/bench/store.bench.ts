@@ -8,7 +8,7 @@ import type { Row } from './run.ts';
 export const name = 'store';
 
 const JOBS = 10_000;
-const APPENDS = 2_000;
+const APPENDS = 1_000;
 const LISTS = 50;
 const READS = 200;
 const LONG = 200;

@@ -27,7 +27,7 @@ export async function openSqlite(folder: string, { create = true, onOpen }: Open
   const path = join(folder, FILE);
   if (!create && !existsSync(path)) throw new Unavailable(`there is no record in ${folder}: no ${FILE}`);
   const file = connect(folder, path);
-  const db: Db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: file as never }) });
+  const db: Db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: prepared(file) as never }) });
   try {
     await migrate(db, folder);
   } catch (error) {
@@ -55,6 +55,24 @@ function connect(folder: string, path: string): Sqlite {
   } catch (error) {
     throw opened(path, error);
   }
+}
+
+/** Statements in use at once; lists of ids make one more for each length. */
+const MOST_STATEMENTS = 200;
+
+/**
+ * Prepares each statement once. Made anew for each question they would pile up: their memory lies outside of what the
+ * garbage collector sees.
+ */
+function prepared(file: Sqlite): { prepare(text: string): unknown; close(): void } {
+  const statements = new Map<string, ReturnType<Sqlite['prepare']>>();
+  const prepare = (text: string) => {
+    const statement = statements.get(text) ?? file.prepare(text);
+    if (statements.size >= MOST_STATEMENTS && !statements.has(text)) statements.clear();
+    statements.set(text, statement);
+    return statement;
+  };
+  return { prepare, close: () => void file.close() };
 }
 
 async function migrate(db: Db, folder: string): Promise<void> {
