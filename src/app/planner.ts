@@ -145,7 +145,7 @@ export class Planner extends EventTarget {
   }
 
   private async planHere(): Promise<void> {
-    await import(/* @vite-ignore */ script);
+    await loadScript(script);
     const { port1, port2 } = new MessageChannel();
     (globalThis as unknown as { lastBoltPlanAt: (end: MessagePort) => void }).lastBoltPlanAt(port2);
     port1.onmessage = ({ data }: MessageEvent<Answer>) => this.take(data);
@@ -154,6 +154,18 @@ export class Planner extends EventTarget {
     this.underWay = undefined;
     this.begin(port1);
   }
+}
+
+/** A module script of ours, by address: the worker's own file, so that the page carries it only once. */
+function loadScript(address: string): Promise<void> {
+  return new Promise((done, failed) => {
+    const element = document.createElement('script');
+    element.type = 'module';
+    element.src = address;
+    element.onload = () => done();
+    element.onerror = () => failed(new Error(`could not load ${address}`));
+    document.head.append(element);
+  });
 }
 
 function seen(job: JobFile, kept: Kept | undefined): Planned {
