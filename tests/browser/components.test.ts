@@ -1,11 +1,15 @@
 import '../../components/sheet/tokens.css';
 import '../../components/bolt/bolt.ts';
+import '../../components/change/change-note.ts';
 import '../../components/change/tear-line.ts';
+import '../../components/drive/drive-legs.ts';
+import '../../components/drive/route-card.ts';
 import '../../components/head/leaf-head.ts';
 import '../../components/paper/printed-sheet.ts';
 import '../../components/part-search/part-search.ts';
 import '../../components/plate/plate.ts';
 import '../../components/question/question-card.ts';
+import '../../components/route/route-picture.ts';
 import '../../components/step/open-step.ts';
 import '../../components/step/step-row.ts';
 import '../../components/stop/stop-row.ts';
@@ -91,6 +95,60 @@ describe('a question card', () => {
     expect(hasDrawing('constructor')).toBe(false);
     render(html`${drawing('forward-camera')}`, stage);
     expect(stage.querySelector('svg')?.getAttribute('aria-label')).toContain('lens');
+  });
+});
+
+describe('a suggestion', () => {
+  const likely = { value: 'fitted', because: 'most of that year have it' };
+
+  test('stands in words, presses no key, and goes with the answer', async () => {
+    const card = await put(html`<lb-question-card .question=${{ ...question, likely }}></lb-question-card>`);
+    const words = () => (card.renderRoot.querySelector('.likely') as HTMLElement | null)?.innerText;
+    expect(words()).toBe('Likely: fitted; because most of that year have it. Look all the same.');
+    expect(card.renderRoot.querySelectorAll('[aria-pressed="true"]')).toHaveLength(0);
+    Object.assign(card, { answer: 'none' });
+    await settle(card);
+    expect(words()).toBeUndefined();
+  });
+});
+
+describe('a note of what changed', () => {
+  test('is taken back or put away, and is not there without a word', async () => {
+    const note = await put(
+      html`<lb-change-note .sentences=${['Camera aim is needed now.']} undo="Take it back"></lb-change-note>`,
+    );
+    const [undone, noted] = [listen(note, 'lb-undone'), listen(note, 'lb-noted')];
+    await page.getByRole('button', { name: 'Take it back' }).click();
+    await page.getByRole('button', { name: 'Noted' }).click();
+    expect([undone.length, noted.length]).toEqual([1, 1]);
+    Object.assign(note, { sentences: [] });
+    await settle(note);
+    expect(note.getBoundingClientRect().height).toBe(0);
+  });
+});
+
+describe('a drive', () => {
+  test('is read out leg by leg: speed first, the minutes by themselves, what it serves', async () => {
+    const card = await put(html`<lb-route-card ro="7001" .legs=${legs} .minutes=${12} .saved=${8}></lb-route-card>`);
+    const words = (card.renderRoot.querySelector('article') as HTMLElement).innerText.replaceAll(/\s+/g, ' ');
+    expect(words).toContain('The driver never handles the tablet. A passenger reads this out.');
+    expect(words).toContain('2 legs, in this order. 12 min at least; one by one it would be 20 min');
+    expect(words).toContain('At 40 km/h (25 mph) or more Straight 10 min at least It serves 8 Camera aim');
+    expect(words).not.toContain('For 10 min');
+  });
+});
+
+describe('the picture of a route', () => {
+  test('gives each stop its letter, words for a screen reader, and a longer line for a longer stay', async () => {
+    const picture = await put(html`<lb-route-picture .stops=${stops}></lb-route-picture>`);
+    const names = [...picture.renderRoot.querySelectorAll('.unseen')].map((one) => one.textContent);
+    expect(names).toEqual([
+      'Stop A: Bay floor, 40 min, 2 steps, 1 safety',
+      'Stop B: Road, 1 step, after 4 min changing the car',
+    ]);
+    const [a, b] = [...picture.renderRoot.querySelectorAll('li')].map((item) => Number(item.style.flexGrow));
+    expect(a).toBeGreaterThan(b as number);
+    expect(picture.renderRoot.querySelectorAll('.break')).toHaveLength(1);
   });
 });
 
@@ -270,10 +328,28 @@ describe.each(['light', 'dark'])('on %s paper', (theme) => {
   });
 });
 
+const legs = [
+  {
+    card: ['at 40 km/h (25 mph) or more', 'for 10 min', 'straight'],
+    minutes: 10,
+    serves: [{ number: 8, title: 'Camera aim', safety: true }],
+  },
+  { card: ['normal driving'], minutes: 2, serves: [{ number: 9, title: 'Idle learn', safety: false }] },
+];
+
+const stops = [
+  { letter: 'A', name: 'Bay floor', minutes: 40, changeMinutes: 0, changes: false, steps: 2, safety: 1, href: '#/a' },
+  { letter: 'B', name: 'Road', minutes: 0, changeMinutes: 4, changes: true, steps: 1, safety: 0, href: '#/b' },
+];
+
 function everything(): TemplateResult {
   return html`<div style="background: var(--paper)">
     <lb-leaf-head ro="7001" name="Route" leaf="leaf 4 of 4" car="Halden 6" .back=${{ text: 'Before you start', href: '#/b' }} .on=${{ text: 'Codes', href: '#/c' }}>About 2 h</lb-leaf-head>
     ${STAGES.map((mark) => html`<lb-bolt .stage=${mark}></lb-bolt><lb-bolt .stage=${mark} safety></lb-bolt>`)}
+    <lb-route-picture .stops=${stops}></lb-route-picture>
+    <lb-drive-legs .legs=${legs} .minutes=${12} .saved=${8} href="#/d"></lb-drive-legs>
+    <lb-route-card ro="7001" .legs=${legs} .minutes=${12}></lb-route-card>
+    <lb-change-note .sentences=${['Camera aim is needed now.']} undo="Take it back"></lb-change-note>
     <lb-plate></lb-plate><lb-plate flat .count=${3}></lb-plate>
     <lb-tear-line .changes=${['ignition on', 'charger off']} .minutes=${4}></lb-tear-line>
     <lb-stop-row letter="A" name="Bay floor" time="4 min" .setup=${[{ id: 'ignition:on', text: 'ignition on' }]}></lb-stop-row>

@@ -81,7 +81,7 @@ export function smallTargets(): string[] {
   const visit = (root: Document | ShadowRoot) => {
     for (const element of root.querySelectorAll('*')) {
       if (element.shadowRoot) visit(element.shadowRoot);
-      if (!element.matches('button, input, select, summary, a.key, a.alone, a.t, a.brand')) continue;
+      if (!element.matches('button, input, select, textarea, summary, a.key, a.alone, a.t, a.brand')) continue;
       const { width, height } = element.getBoundingClientRect();
       if (width > 0 && height > 0 && (width < 48 || height < 48))
         found.push(`${element.localName}.${element.className} ${width}x${height}`);
@@ -91,8 +91,8 @@ export function smallTargets(): string[] {
   return found;
 }
 
-export async function tabTo(on: Page, name: string): Promise<void> {
-  for (let i = 0; i < 60; i++) {
+export async function tabTo(on: Page, name: string | RegExp, most = 60): Promise<void> {
+  for (let i = 0; i < most; i++) {
     const focused = await on.evaluate(() => {
       let active = document.activeElement;
       while (active?.shadowRoot?.activeElement) active = active.shadowRoot.activeElement;
@@ -100,10 +100,10 @@ export async function tabTo(on: Page, name: string): Promise<void> {
         ? (active.labels?.[0]?.textContent?.trim() ?? '')
         : (active?.textContent?.trim() ?? '');
     });
-    if (focused === name) return;
+    if (typeof name === 'string' ? focused === name : name.test(focused)) return;
     await on.keyboard.press('Tab');
   }
-  throw new Error(`sixty times Tab did not come to ${name}`);
+  throw new Error(`${most} times Tab did not come to ${String(name)}`);
 }
 
 function escape(text: string): string {

@@ -25,7 +25,11 @@ const { server, base } = await serve(data, '--demo');
 const browser = await launch();
 try {
   mkdirSync(folder, { recursive: true });
-  const page = await browser.newPage({ viewport: { width: 1280, height: 800 }, colorScheme: 'light', deviceScaleFactor: 0.75 });
+  const page = await browser.newPage({
+    viewport: { width: 1280, height: 800 },
+    colorScheme: 'light',
+    deviceScaleFactor: 0.75,
+  });
   await open(page, `${JOB}/write-up`);
   await page.getByLabel('Maker').selectOption('honda');
   await take(page, 'write-up');
