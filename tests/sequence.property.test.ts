@@ -32,6 +32,9 @@ function keepsPrecedence({ before }: SequenceProblem, order: readonly string[]):
   return !hasCycle(graph);
 }
 
+/** `TIMES=10 npx vitest run tests/sequence.property.test.ts` looks ten times as long. */
+const TIMES = Number(process.env['TIMES'] ?? 1);
+
 describe('against trying every order', () => {
   test('least time, then fewest changes, then the very order that settles ties', () => {
     let compared = 0;
@@ -50,7 +53,7 @@ describe('against trying every order', () => {
         expect({ minutes: found.changeMinutes, changes: found.changes, order: found.order }).toEqual(best);
         expect(validate(problem, found)).toEqual([]);
       }),
-      { numRuns: 600, seed: 11 },
+      { numRuns: 600 * TIMES, seed: 11 },
     );
     expect(compared).toBeGreaterThan(400);
     for (const [kind, count] of Object.entries(seen)) expect(count, kind).toBeGreaterThan(compared / 5);
@@ -66,7 +69,7 @@ describe('against trying every order', () => {
           expect(found && { minutes: found.changeMinutes, changes: found.changes, order: found.order }).toEqual(best);
         },
       ),
-      { numRuns: 4, seed: 12, endOnFailure: true },
+      { numRuns: 4 * TIMES, seed: 12, endOnFailure: true },
     );
   }, 120_000);
 });
@@ -95,7 +98,7 @@ describe('the kernel on a matrix', () => {
         expect([found.proved, found.cost]).toEqual([true, Math.min(...lengths)]);
         expect(ordering.bound(new Int32Array(1), ordering.start)).toBeLessThanOrEqual(found.cost);
       }),
-      { numRuns: 300, seed: 18 },
+      { numRuns: 300 * TIMES, seed: 18 },
     );
   });
 
@@ -109,7 +112,7 @@ describe('the kernel on a matrix', () => {
         );
         expect([...rows, ...columns].reduce((sum, price) => sum + price, 0)).toBe(Math.min(...totals));
       }),
-      { numRuns: 300, seed: 19 },
+      { numRuns: 300 * TIMES, seed: 19 },
     );
   });
 });
@@ -136,7 +139,7 @@ describe('any problem', () => {
           }
         },
       ),
-      { numRuns: 40, seed: 13 },
+      { numRuns: 40 * TIMES, seed: 13 },
     );
   });
 
@@ -151,7 +154,7 @@ describe('any problem', () => {
         expect(quick.changeMinutes * (1 - quick.gap)).toBeLessThanOrEqual(exact.changeMinutes + 1e-9);
         if (quick.proved) expect([quick.changeMinutes, quick.changes]).toEqual([exact.changeMinutes, exact.changes]);
       }),
-      { numRuns: 60, seed: 14 },
+      { numRuns: 60 * TIMES, seed: 14 },
     );
   });
 
@@ -164,7 +167,7 @@ describe('any problem', () => {
         expect([whole.proved, freer.proved]).toEqual([true, true]);
         expect(freer.changeMinutes).toBeLessThanOrEqual(whole.changeMinutes);
       }),
-      { numRuns: 60, seed: 15 },
+      { numRuns: 60 * TIMES, seed: 15 },
     );
   });
 
@@ -197,7 +200,7 @@ describe('any problem', () => {
         expect(JSON.stringify(sequence(again, { expansions }))).toBe(text);
         expect(JSON.stringify(sequence(problem, { expansions }))).toBe(text);
       }),
-      { numRuns: 150, seed: 16 },
+      { numRuns: 150 * TIMES, seed: 16 },
     );
   });
 });
