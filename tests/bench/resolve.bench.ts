@@ -1,70 +1,113 @@
 import jsonLogic, { type RulesLogic } from 'json-logic-js';
 import { checklist } from '../../src/checklist.ts';
 import { type Facts, readFacts } from '../../src/resolve/facts.ts';
+import { judge } from '../../src/resolve/judge.ts';
+import { Known } from '../../src/resolve/known.ts';
 import { order } from '../../src/resolve/order.ts';
 import { resolve } from '../../src/resolve/resolve.ts';
+import { closeWork, type Hit, hitsOf } from '../../src/resolve/work.ts';
 import { printFault } from '../../src/rulebook/fault.ts';
-import type { Rulebook } from '../../src/rulebook/rulebook.ts';
+import type { FollowUp, Rulebook } from '../../src/rulebook/rulebook.ts';
 import { rulebook as ownRulebook } from '../real-rulebook.ts';
-import { type Generated, HUNDREDS, jobOf, rulebookOf, type Size, THOUSANDS } from './rulebooks.ts';
+import { type Generated, HUNDREDS, jobOf, rulebookOf, THOUSANDS } from './rulebooks.ts';
 import type { Row } from './run.ts';
 
 export const name = 'resolve';
 
 const JOBS = 25;
-const ROUNDS = 40;
-const MOST = { milliseconds: 1, tenTimes: 1.5, checklist: 50 };
+const ROUNDS = 30;
+const WARMING = 5;
+const MOST = { milliseconds: 1, tenTimes: 1.5, ofTrying: 1, checklist: 50 };
 
 type Json = Record<string, unknown>;
 
-/** Plans the same kind of job three ways, turn about, so that whatever else the machine does meets them alike. */
+/** A machine busy with other things gets so many tries at the budgets. */
+const TRIES = 3;
+
+/** Plans the same kind of job in several ways, turn about, so that whatever else the machine does meets them alike. */
 export function run(): Row[] {
   const [small, large] = [rulebookOf(HUNDREDS, 1), rulebookOf(THOUSANDS, 1)];
-  const jobs = Array.from({ length: JOBS }, (_, i) => ({
-    small: factsFor(small, HUNDREDS, i),
-    large: factsFor(large, THOUSANDS, i),
-  }));
-  const took = { small: [] as number[], large: [] as number[], naive: [] as number[] };
-  const plan = (facts: Facts, { rulebook }: Generated) => order(resolve(facts, rulebook));
-  let sink = 0;
+  const numbers = Array.from({ length: JOBS }, (_, i) => i);
+  const known = numbers.map((i) => read(jobOf(HUNDREDS, i), small.rulebook));
+  const unknown = numbers.map((i) => read(jobOf(HUNDREDS, i, 0), small.rulebook));
+  const among = numbers.map((i) => read(jobOf(THOUSANDS, i), large.rulebook));
+  const plan = (rulebook: Rulebook) => (facts: Facts) => order(resolve(facts, rulebook)).nodes.length;
+  const ways: Way[] = [
+    { what: '300 follow-ups, 1,000 triggers', jobs: known, work: plan(small.rulebook) },
+    { what: '3,000 follow-ups, 10,000 triggers', jobs: among, work: plan(large.rulebook) },
+    { what: '300, car unknown', jobs: unknown, work: plan(small.rulebook) },
+    { what: '300, verdicts from work alone', jobs: known, work: called(small) },
+    { what: 'the same by trying every car', jobs: known, work: (facts) => naive(facts, small) },
+    { what: '300, verdicts from work alone, car unknown', jobs: unknown, work: called(small) },
+    { what: 'the same by trying every car ', jobs: unknown, work: (facts) => naive(facts, small) },
+  ];
+  for (const facts of [...known, ...unknown])
+    if (called(small)(facts) !== naive(facts, small)) throw new Error('trying every car gives other verdicts');
+  for (let left = TRIES - 1; ; left--) {
+    const rows = [...turnAbout(ways), ...ownRules()];
+    const missed = over(rows.map((row) => row['median ms'] as number));
+    if (missed.length === 0) return rows;
+    if (left === 0) throw new Error([...missed, ...rows.map((row) => JSON.stringify(row))].join('\n'));
+  }
+}
+
+interface Way {
+  readonly what: string;
+  readonly jobs: readonly Facts[];
+  /** Gives how many follow-ups are on the list. */
+  readonly work: (facts: Facts) => number;
+}
+
+function turnAbout(ways: readonly Way[]): Row[] {
+  const took = ways.map(() => [] as number[]);
   for (let round = 0; round < ROUNDS; round++) {
-    for (const job of jobs) {
-      const times = [
-        time(() => (sink += plan(job.small, small).nodes.length)),
-        time(() => (sink += plan(job.large, large).nodes.length)),
-        time(() => (sink += naive(job.small, small))),
-      ] as const;
-      if (round < 5) continue;
-      took.small.push(times[0]);
-      took.large.push(times[1]);
-      took.naive.push(times[2]);
+    for (let job = 0; job < JOBS; job++) {
+      ways.forEach(({ jobs, work }, i) => {
+        const one = time(() => work(jobs[job] as Facts));
+        if (round >= WARMING) took[i]?.push(one);
+      });
     }
   }
-  if (sink === 0) throw new Error('no job asked for anything');
-  const steps = (facts: Facts, from: Generated) => plan(facts, from).nodes.length;
-  const mean = (list: readonly number[]) => list.reduce((sum, n) => sum + n, 0) / list.length;
-  const rows = [
-    row('300 follow-ups, 1,000 triggers', took.small, mean(jobs.map((j) => steps(j.small, small)))),
-    row('3,000 follow-ups, 10,000 triggers', took.large, mean(jobs.map((j) => steps(j.large, large)))),
-    row('300, verdicts alone, by trying every car', took.naive, 0),
-    ...ownRules(),
+  return ways.map(({ what, jobs, work }, i) => {
+    const listed = jobs.reduce((sum, facts) => sum + work(facts), 0) / jobs.length;
+    if (listed === 0) throw new Error(`${what}: no job asked for anything`);
+    return row(what, took[i] as number[], listed);
+  });
+}
+
+/** Verdicts of what the order's lines call for, without pulls, reasons and order: as much as the naive way gives. */
+function called({ rulebook }: Generated): (facts: Facts) => number {
+  return (facts) => {
+    const known = new Known(facts.car, rulebook.domains);
+    const hits = new Map<FollowUp, Hit[]>();
+    for (const line of closeWork(facts, rulebook, known).filter((l) => l.origin.kind === 'order'))
+      for (const hit of hitsOf(line, rulebook))
+        hits.set(hit.call.followUp, [...(hits.get(hit.call.followUp) ?? []), hit]);
+    return [...hits].filter(([followUp, all]) => judge(followUp, all, known).kind !== 'excluded').length;
+  };
+}
+
+function over([
+  one = NaN,
+  ten = NaN,
+  ,
+  known = NaN,
+  knownTried = NaN,
+  unknown = NaN,
+  unknownTried = NaN,
+  ,
+  list = NaN,
+]: readonly number[]): string[] {
+  const budgets = [
+    { what: 'resolve and precedence, ms', took: one, most: MOST.milliseconds },
+    { what: 'ten times the rules, times as long', took: ten / one, most: MOST.tenTimes },
+    { what: 'verdicts, as a share of trying every car', took: known / knownTried, most: MOST.ofTrying },
+    { what: 'the same, car unknown', took: unknown / unknownTried, most: MOST.ofTrying },
+    { what: 'a checklist, ms', took: list, most: MOST.checklist },
   ];
-  const [one, ten, list] = [median(took.small), median(took.large), rows.at(-1)?.['median ms'] as number];
-  hold('resolve and precedence, ms', one, MOST.milliseconds, rows);
-  hold('ten times the rules, times as long', ten / one, MOST.tenTimes, rows);
-  hold('a checklist, ms', list, MOST.checklist, rows);
-  return rows;
-}
-
-function hold(what: string, took: number, most: number, rows: readonly Row[]): void {
-  if (took >= most)
-    throw new Error(
-      `${what}: ${took.toFixed(2)}, under ${most} asked\n${rows.map((row) => JSON.stringify(row)).join('\n')}`,
-    );
-}
-
-function factsFor({ rulebook }: Generated, size: Size, seed: number): Facts {
-  return read(jobOf(size, seed), rulebook);
+  return budgets
+    .filter(({ took, most }) => !(took < most))
+    .map(({ what, took, most }) => `${what}: ${took.toFixed(2)}, under ${most} asked`);
 }
 
 function read(job: Json, rulebook: Rulebook): Facts {
@@ -127,12 +170,16 @@ function median(times: readonly number[]): number {
 function naive(facts: Facts, { rules, rulebook }: Generated): number {
   let called = 0;
   for (const rule of Object.values(rules)) {
-    const triggers = (rule.triggers as Json[]).filter((t) =>
-      (t.work as Json[]).some((m) => facts.work.some((line) => line.part === m.part)),
+    const triggers = (rule.triggers as Json[]).filter(
+      (t) => onMaker(t, facts) && (t.work as Json[]).some((m) => facts.work.some((line) => line.part === m.part)),
     );
     if (triggers.length > 0 && everyCar(facts, rulebook, rule, triggers)) called++;
   }
   return called;
+}
+
+function onMaker({ scope }: Json, { car }: Facts): boolean {
+  return !scope || (scope as { makers: unknown[] }).makers.includes(car.get('maker')?.values?.[0]);
 }
 
 function everyCar(facts: Facts, rulebook: Rulebook, rule: Json, triggers: readonly Json[]): boolean {

@@ -184,12 +184,12 @@ function setups(): Json {
   };
 }
 
-/** Ten lines on common parts, of a car of which two thirds is known. */
-export function jobOf(size: Size, seed: number, lines = 10): Json {
+/** Ten lines on common parts, of a car of which a share is known. */
+export function jobOf(size: Size, seed: number, share = 0.67, lines = 10): Json {
   const random = seeded(seed);
   const parts = new Set<number>();
   while (parts.size < lines) parts.add(Math.floor(random() * size.common));
-  const known = Array.from({ length: TRAITS }, (_, i) => i).filter(() => random() < 0.67);
+  const known = Array.from({ length: TRAITS }, (_, i) => i).filter(() => random() < share);
   const traits = known.map((i) => [`t${i}`, valuesOf(i)[Math.floor(random() * valuesOf(i).length)]]);
   return {
     ro: '1',
