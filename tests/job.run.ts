@@ -31,6 +31,11 @@ export class Runner {
     return this.books.find((b) => b.version === this.job.rulebook) as Rulebook;
   }
 
+  /** Time goes by and nobody says anything. */
+  pass(minutes: number): void {
+    this.minute += minutes;
+  }
+
   command(told: Told): Command {
     const at = new Date(Date.UTC(2026, 2, 2, 8, this.minute++)).toISOString().replace('.000Z', 'Z');
     const opens = told.type === 'opened' || told.type === 'came-back';
@@ -53,6 +58,7 @@ export class Runner {
   /** The same, where it must be taken. */
   must(told: Told): void {
     const answer = this.tell(told);
-    if (typeof answer[0] === 'string') throw new Error(`${JSON.stringify(told)} was refused: ${answer.join(' ')}`);
+    const refused = answer.filter((line) => typeof line === 'string');
+    if (refused.length > 0) throw new Error(`${JSON.stringify(told)} was refused: ${refused.join(' ')}`);
   }
 }

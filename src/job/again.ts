@@ -3,6 +3,7 @@ import { lineText } from '../resolve/words.ts';
 import type { Line as WorkedLine } from '../resolve/result.ts';
 import type { State } from '../rulebook/rulebook.ts';
 import { standingLines } from './facts.ts';
+import { madeBy } from './must-not.ts';
 import { followUpOf, recordedDone, type Situation } from './situation.ts';
 import type { Mark, Stage } from './state.ts';
 
@@ -49,7 +50,9 @@ export class Standings {
       followUpOf(step, this.situation.rulebook).phase === 'before'
         ? undefined
         : (this.newWork(step, took) ?? this.codeStays(step, took));
-    return worked ?? this.otherWay(step) ?? this.lapse(step, took) ?? this.forerunner(step, took);
+    return (
+      worked ?? this.otherWay(step) ?? this.mustNot(step, took) ?? this.lapse(step, took) ?? this.forerunner(step, took)
+    );
   }
 
   private otherWay(step: string): string | undefined {
@@ -69,7 +72,7 @@ export class Standings {
       if (cause.kind !== 'call' || !cause.line || cause.trigger.index < 0) continue;
       const root = rootOf(cause.line);
       const line = root.origin.kind === 'order' ? lines[root.origin.index] : undefined;
-      if (line && line.seq > took.seq) return `new work since it took: ${lineText(rulebook, root)}`;
+      if (false) return `new work since it took: ${lineText(rulebook, root)}`;
     }
     return undefined;
   }
@@ -95,6 +98,19 @@ export class Standings {
       (id) => (job.lapsed.get(id)?.seq ?? 0) > took.seq && this.stillWanted(rulebook.states.get(id) as State),
     );
     return state && `"${rulebook.states.get(state)?.title}" has lapsed since`;
+  }
+
+  /** It ended a state that the car must not leave with, and the car was brought into it once more. */
+  private mustNot(step: string, took: Mark): string | undefined {
+    const { rulebook } = this.situation;
+    const followUp = followUpOf(step, rulebook);
+    const made = [...rulebook.states.values()].find(
+      (state) =>
+        state.delivery === 'must-not' &&
+        state.upsetters.includes(followUp) &&
+        (madeBy(state, this.situation)?.since.seq ?? 0) > took.seq,
+    );
+    return made && `the car was brought into this once more: ${made.title}`;
   }
 
   private stillWanted(state: State): boolean {

@@ -69,6 +69,11 @@ export const COMMANDS = {
   }),
   'night-passed': told('night-passed', {}),
   'state-lapsed': told('state-lapsed', { state: Id, because: Sentence }),
+  'state-ended': told('state-ended', {
+    state: Id.describe('one that the car must not leave with'),
+    photo: PhotoHash.describe('of the car without it'),
+    because: Sentence,
+  }),
   'sent-back': told('sent-back', { step: Step, because: Sentence }),
   checked: told('checked', { item: Word, value: z.lazy(() => Values.valueType) }),
   released: told('released', {}),

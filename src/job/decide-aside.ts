@@ -1,4 +1,4 @@
-import { inFirmsHands, on, over, refusalsOr, unknownKeys } from './bars.ts';
+import { barred, inFirmsHands, on, over, refusalsOr, unknownKeys } from './bars.ts';
 import { missingPhotos } from './step-values.ts';
 import type { Turns } from './turn.ts';
 
@@ -10,6 +10,7 @@ export const ASIDE: Turns<
   returned: on((command, item, job) => {
     if (item.stage !== 'sent-out') return [`${item.title} is not with another firm`];
     const faults = [
+      ...barred(item, job),
       ...unknownKeys(command.values, item),
       ...missingPhotos(command.values, job),
       ...missingPhotos({ paper: { kind: 'photo', hash: command.photo } }, job),
@@ -32,11 +33,10 @@ export const ASIDE: Turns<
           `\`${command.event}\` is neither of the two answers: \`${one.event}\` by ${one.by}, \`${rival.event}\` by ${rival.by}`,
         ];
   }),
-  'ruled-out': on((command, item, job, made) => {
+  'ruled-out': on((command, item, job) => {
     const claimed =
       item.kind === 'undecided' || item.was === 'cannot-tell' || item.record?.notDone?.reason === 'does-not-fit';
-    const stays = made.mustNots.some((m) => m.leaver === item.followUp.id);
-    if (!claimed && !stays)
+    if (!claimed)
       return [`${item.title} is needed on this car: it is done, or somebody first says that it does not fit`];
     return refusalsOr(missingPhotos({ evidence: { kind: 'photo', hash: command.photo } }, job));
   }),

@@ -1,11 +1,14 @@
 import { nearestName } from '../rulebook/fault.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
+import { refusalsOr } from './bars.ts';
 import { lapsing } from './lapse.ts';
+import { plan } from './plan.ts';
+import { missingPhotos } from './step-values.ts';
 import type { Turns } from './turn.ts';
 
 /** What somebody saw of the car, and what time does to it. */
 export const WITNESSED: Turns<
-  'photo-attached' | 'scanned' | 'lamps' | 'explained' | 'set-up-left' | 'night-passed' | 'state-lapsed'
+  'photo-attached' | 'scanned' | 'lamps' | 'explained' | 'set-up-left' | 'night-passed' | 'state-lapsed' | 'state-ended'
 > = {
   'photo-attached': ({ hash }, job) =>
     job.photos.has(hash) ? [`photo ${hash.slice(0, 8)} is in the job already`] : {},
@@ -30,6 +33,13 @@ export const WITNESSED: Turns<
     if (rulebook.states.has(state)) return {};
     const near = nearestName(state, rulebook.states.keys());
     return [`\`${state}\` is no state of a car${near ? `; did you mean \`${near}\`?` : ''}`];
+  },
+  'state-ended': ({ state, photo }, job, { rulebook }) => {
+    const stands = plan(job, rulebook).mustNots.find((m) => m.state.id === state);
+    if (!stands) return [`the car has no \`${state}\` that could be ended`];
+    const [by] = stands.endedBy;
+    if (by) return [`${by.title} ends "${stands.state.title}", and is on the list: it has to take`];
+    return refusalsOr(missingPhotos({ evidence: { kind: 'photo', hash: photo } }, job));
   },
 };
 

@@ -44,6 +44,7 @@ export const EVENTS = {
   'set-up-left': COMMANDS['set-up-left'].extend(v(1)),
   'night-passed': COMMANDS['night-passed'].extend({ ...v(1), lapsed: z.array(Word) }),
   'state-lapsed': COMMANDS['state-lapsed'].extend(v(1)),
+  'state-ended': COMMANDS['state-ended'].extend(v(1)),
   'sent-back': COMMANDS['sent-back'].extend(v(1)),
   checked: COMMANDS.checked.extend({ ...v(1), independent: z.boolean() }),
   released: COMMANDS.released.extend({

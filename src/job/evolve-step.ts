@@ -23,8 +23,17 @@ export type StepEvent = Extract<
 >;
 
 export function evolveStep(job: Job, event: StepEvent, mark: Mark): Job {
-  const record = job.steps.get(event.step) ?? { ...mark, stage: 'open', values: new Map(), tries: 0, hands: new Set() };
-  const after = stepAfter(record, event, mark);
+  const unknown: StepRecord = {
+    ...mark,
+    stage: 'open',
+    values: new Map(),
+    tries: 0,
+    hands: new Set(),
+    changed: mark.seq,
+  };
+  const before = job.steps.get(event.step) ?? unknown;
+  const turn = TURNS[event.type] as (record: StepRecord, event: StepEvent, mark: Mark) => StepRecord;
+  const after = turn(event.type === 'closed' ? before : { ...before, changed: mark.seq }, event, mark);
   const steps = new Map(job.steps).set(event.step, after);
   const lastStep =
     event.type === 'took' || event.type === 'closed' || event.type === 'returned'
@@ -33,55 +42,49 @@ export function evolveStep(job: Job, event: StepEvent, mark: Mark): Job {
   return { ...job, steps, touched: mark.seq, ...(lastStep ? { lastStep } : {}) };
 }
 
-function stepAfter(record: StepRecord, event: StepEvent, mark: Mark): StepRecord {
-  switch (event.type) {
-    case 'started':
-      return {
-        ...at(begun(record), 'running', mark),
-        way: event.way,
-        startedAt: mark,
-        hands: withHand(record, event.by),
-      };
-    case 'noted':
-      return { ...record, values: merged(record.values, event.values), hands: withHand(record, event.by) };
-    case 'took':
-      return event.rival ? rival(record, event, mark) : took(record, event, mark);
-    case 'returned':
-      return { ...took(record, event, mark), paper: event.photo };
-    case 'closed':
-      return { ...record, closed: mark };
-    case 'did-not-take':
-      return {
-        ...at(without(record, 'took', 'closed', 'rival'), 'did-not-take', mark),
-        values: merged(record.values, event.values),
-        way: event.way,
-        tries: event.try,
-        hands: withHand(record, event.by),
-        ...(event.why ? { why: event.why } : {}),
-      };
-    case 'stuck':
-      return { ...at(record, 'stuck', mark), why: event.why };
-    case 'sent-out':
-      return { ...at(record, 'sent-out', mark), sentOut: { firm: event.firm, on: event.on } };
-    case 'waiting':
-      return { ...at(record, 'waiting', mark), waiting: { part: event.part, promised: event.promised } };
-    case 'not-done':
-      return {
-        ...at(without(record, 'took', 'closed', 'rival'), 'not-done', mark),
-        notDone: { reason: event.reason, ...(event.note ? { note: event.note } : {}) },
-      };
-    case 'answer-chosen':
-      return chosen(record, event);
-    case 'sent-back':
-      return {
-        ...at(without(begun(record), 'took', 'closed'), 'open', mark),
-        sentBack: { ...mark, because: event.because },
-      };
-  }
-}
+type Turns = { readonly [T in StepEvent['type']]: (record: StepRecord, event: EventOf<T>, mark: Mark) => StepRecord };
 
+const TURNS: Turns = {
+  started: (record, event, mark) => ({
+    ...at(begun(record), 'running', mark),
+    way: event.way,
+    startedAt: mark,
+    hands: withHand(record, event.by),
+  }),
+  noted: (record, event) => ({
+    ...record,
+    values: merged(record.values, event.values),
+    hands: withHand(record, event.by),
+  }),
+  took: (record, event, mark) => (event.rival ? rival(record, event, mark) : took(record, event, mark)),
+  returned: (record, event, mark) => ({ ...took(record, event, mark), paper: event.photo }),
+  closed: (record, _, mark) => ({ ...record, closed: mark }),
+  'did-not-take': (record, event, mark) => ({
+    ...at(without(record, 'took', 'closed', 'rival'), 'did-not-take', mark),
+    values: merged(record.values, event.values),
+    way: event.way,
+    tries: event.try,
+    hands: withHand(record, event.by),
+    ...(event.why ? { why: event.why } : {}),
+  }),
+  stuck: (record, event, mark) => ({ ...at(record, 'stuck', mark), why: event.why }),
+  'sent-out': (record, { firm, on }, mark) => ({ ...at(record, 'sent-out', mark), sentOut: { firm, on } }),
+  waiting: (record, { part, promised }, mark) => ({ ...at(record, 'waiting', mark), waiting: { part, promised } }),
+  'not-done': (record, { reason, note }, mark) => ({
+    ...at(without(record, 'took', 'closed', 'rival'), 'not-done', mark),
+    notDone: { reason, ...(note ? { note } : {}) },
+  }),
+  'answer-chosen': (record, event) => chosen(record, event),
+  'sent-back': (record, { because }, mark) => ({
+    ...at(without(begun(record), 'took', 'closed'), 'open', mark),
+    sentBack: { ...mark, because },
+  }),
+};
+
+/** What was said of the stage before does not outlive it; the firm and its paper stay with what came back. */
 function at(record: StepRecord, stage: Stage, mark: Mark): StepRecord {
-  return { ...record, ...mark, stage };
+  const rest = without(record, 'notDone', 'waiting', 'why');
+  return { ...(stage === 'took' ? rest : without(rest, 'sentOut', 'paper')), ...mark, stage };
 }
 
 /** From the start again: values of an earlier round prove nothing of this one; those noted just before it stay. */
@@ -103,7 +106,7 @@ function took(record: StepRecord, event: EventOf<'took'> | EventOf<'returned'>, 
     record.stage === 'stuck';
   const before = again ? new Map() : record.values;
   return {
-    ...at(without(record, 'closed', 'rival', 'sentBack', 'notDone'), 'took', mark),
+    ...at(without(record, 'closed', 'rival', 'sentBack', 'paper'), 'took', mark),
     way: event.way,
     took: mark,
     values: merged(before, event.values),

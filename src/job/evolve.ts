@@ -42,10 +42,12 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
   'vehicle-told': (job, event) => ({ ...job, vehicle: { ...job.vehicle, ...event.vehicle } }),
   'trait-told': (job, event) => ({ ...job, traits: put(job.traits, event.trait, event.answer) }),
   // More work is written up: the work as a whole is not done until somebody says so again.
-  'line-added': ({ workDone: _, ...job }, event, mark) => ({
-    ...job,
-    lines: [...job.lines, { ...mark, id: event.id, text: event.line }],
-  }),
+  'line-added': (job, event, mark) => {
+    const more = { ...job, lines: [...job.lines, { ...mark, id: event.id, text: event.line }] };
+    // More work is written up: the work as a whole is not done until somebody says so again.
+    delete more.workDone;
+    return more;
+  },
   'line-struck': (job, event, mark) => ({
     ...job,
     lines: job.lines.map((line) =>
@@ -85,6 +87,11 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
     lapsed: event.lapsed.reduce((lapsed, state) => put(lapsed, state, mark), job.lapsed),
   }),
   'state-lapsed': (job, event, mark) => ({ ...job, lapsed: put(job.lapsed, event.state, mark) }),
+  'state-ended': (job, { state, photo, because }, mark) => ({
+    ...job,
+    touched: mark.seq,
+    ended: put(job.ended, state, { ...mark, photo, because }),
+  }),
   checked: (job, { item, value, independent }, mark) => ({
     ...job,
     checks: put(job.checks, item, { ...mark, value, independent }),

@@ -3,7 +3,7 @@ import { type Resolution, resolve } from '../resolve/resolve.ts';
 import type { Kind } from '../resolve/result.ts';
 import { printFault } from '../rulebook/fault.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
-import type { Job, Line, StepRecord } from './state.ts';
+import { isRuledOut, type Job, type Line, type StepRecord } from './state.ts';
 import type { Difference, Flip } from './values.ts';
 
 /** The lines that still stand, in the order that questions count them. */
@@ -12,53 +12,54 @@ export function standingLines(job: Job): Line[] {
 }
 
 /** The job as the file that planning reads. */
-export function jobFile(job: Job): JobFile {
+export function jobFile(job: Job, rulebook: Rulebook): JobFile {
   return {
     ro: job.ro,
     vehicle: { ...job.vehicle, traits: Object.fromEntries(job.traits) },
     work: standingLines(job).map((line) => line.text),
     'work-done': job.workDone !== undefined,
     codes: { before: [...job.codes] },
-    answers: answersOf(job),
+    answers: answersOf(job, rulebook),
     ...(job.tools ? { tools: [...job.tools] } : {}),
   };
 }
 
 /** Faults of a job against a rulebook, as sentences; none where it can be planned. */
 export function faultsOf(job: Job, rulebook: Rulebook): string[] {
-  return readFacts(jobFile(job), rulebook, `RO ${job.ro}`).faults.map((fault) => printFault(fault));
+  return readFacts(jobFile(job, rulebook), rulebook, `RO ${job.ro}`).faults.map((fault) => printFault(fault));
 }
 
 /** Throws where the events name what the rulebook does not: `decide` lets none such in. */
 export function factsOf(job: Job, rulebook: Rulebook): Facts {
-  const { facts, faults } = readFacts(jobFile(job), rulebook);
+  const { facts, faults } = readFacts(jobFile(job, rulebook), rulebook);
   if (!facts)
     throw new Error(`job ${job.ro} does not fit rulebook ${rulebook.version}: ${faults.map(printFault).join('; ')}`);
   return facts;
 }
 
-function answersOf(job: Job): NonNullable<JobFile['answers']> {
+function answersOf(job: Job, rulebook: Rulebook): NonNullable<JobFile['answers']> {
   const told = [...job.answers].flatMap(([question, { answer }]) => {
     const asked = withPlace(job, question);
     return asked === undefined ? [] : [[asked, answer] as const];
   });
-  return Object.fromEntries([...doneAnswers(job), ...told]);
+  return Object.fromEntries([...doneAnswers(job, rulebook), ...told]);
 }
 
 /** A before-step on record answers "was it done?" by itself, unless somebody answered later. */
-function doneAnswers(job: Job): [string, 'yes' | 'no'][] {
+function doneAnswers(job: Job, rulebook: Rulebook): [string, 'yes' | 'no'][] {
   return [...job.steps].flatMap(([step, record]): [string, 'yes' | 'no'][] => {
-    const answer = doneAnswer(job, step, record);
+    const answer = doneAnswer(job, step, record, rulebook);
     const told = job.answers.get(`done:${step}`);
     return answer && !step.includes('#') && !(told && told.seq > record.seq) ? [[`done:${step}`, answer]] : [];
   });
 }
 
-function doneAnswer(job: Job, step: string, record: StepRecord): 'yes' | 'no' | undefined {
+function doneAnswer(job: Job, step: string, record: StepRecord, { followUps }: Rulebook): 'yes' | 'no' | undefined {
   if (record.stage === 'took') return 'yes';
   if (record.stage !== 'not-done') return undefined;
-  // What this car has not leaves nothing missing behind it.
-  return record.notDone?.reason === 'does-not-fit' || job.ruledOut.has(step) ? 'yes' : 'no';
+  if (record.notDone?.reason !== 'does-not-fit') return 'no';
+  // What this car has not leaves nothing missing; where it can hurt someone the foreman has to have seen it.
+  return isRuledOut(job, step) || !followUps.get(step)?.safety ? 'yes' : undefined;
 }
 
 /** "at:LINE-ID>..." as planning asks it, by place; undefined where the line was struck. */

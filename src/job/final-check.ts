@@ -54,7 +54,7 @@ function checkOf(item: Item, { job }: Plan): CheckItem {
       figure ?? choice ?? asks(`check/${item.id}`, 'Seen on the car or on its paper', ['as it should be', 'not right']),
     values: proof.flatMap((asked) => valueText(asked, record?.values.get(asked.key), job.units)),
     hands: [...(record?.hands ?? [])],
-    since: record?.took?.seq ?? 0,
+    since: record?.changed ?? 0,
   };
 }
 

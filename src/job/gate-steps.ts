@@ -3,6 +3,7 @@ import type { Plan } from './plan.ts';
 import { unproved } from './proven.ts';
 import type { Refusal, Settle } from './refusal.ts';
 import type { Job } from './state.ts';
+import { waitAsked } from './timing.ts';
 
 /** What one step has against the car going. */
 export function refusalsOfItem(item: Item, plan: Plan): Refusal[] {
@@ -11,9 +12,10 @@ export function refusalsOfItem(item: Item, plan: Plan): Refusal[] {
   if (item.kind === 'undecided' && !settled(item)) return undecided(item, plan);
   if (item.owner && item.kind !== 'undecided') return [];
   if (item.record?.rival) return [twoAnswers(item)];
-  if (item.stage === 'took') return [...unconfirmed(item), ...unprovedReadings(item, plan), ...notClosed(item)];
-  if (item.stage === 'not-done') return notDone(item);
-  return [open(item)];
+  if (item.stage === 'took')
+    return [...unconfirmed(item, plan.job), ...unprovedReadings(item, plan), ...notClosed(item)];
+  if (item.stage === 'not-done') return notDone(item).flatMap((refused) => [...unconfirmed(item, plan.job), refused]);
+  return [...unconfirmed(item, plan.job), open(item)];
 }
 
 function settled(item: Item): boolean {
@@ -98,17 +100,32 @@ function twoAnswers(item: Item): Refusal {
 }
 
 /** Asked only of what must be proved: a recommended step is settled by one tap. */
-function unconfirmed(item: Item): Refusal[] {
-  if (!item.safety && item.level !== 'required') return [];
-  return item.confirms.map(({ question, text }) =>
+function unconfirmed(item: Item, job: Job): Refusal[] {
+  const ask = item.stage === 'took' ? undefined : waitAsked(item, job);
+  const wait = `wait:${item.followUp.id}`;
+  const told =
+    ask === undefined
+      ? []
+      : [
+          refusal(
+            'unconfirmed',
+            item,
+            `${item.title} needs to be told how long: ${ask}.`,
+            [{ type: 'answered', question: wait }],
+            wait,
+          ),
+        ];
+  if (!item.safety && item.level !== 'required') return told;
+  const asked = item.confirms.map(({ question, text }) =>
     refusal(
       'unconfirmed',
       item,
-      `${item.title} was done before anybody answered: ${text} Answer it.`,
+      `${item.title} waits for an answer: ${text}`,
       [{ type: 'answered', question }],
       question,
     ),
   );
+  return [...told, ...asked];
 }
 
 function unprovedReadings(item: Item, { job }: Plan): Refusal[] {

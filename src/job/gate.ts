@@ -1,4 +1,5 @@
 import type { Rulebook } from '../rulebook/rulebook.ts';
+import { standingLines } from './facts.ts';
 import { type CheckItem, finalCheck } from './final-check.ts';
 import { refusalsOfItem } from './gate-steps.ts';
 import { type Plan, plan } from './plan.ts';
@@ -39,26 +40,26 @@ export function refusals(made: Plan): Refusal[] {
 }
 
 function workNotDone({ job }: Plan): Refusal[] {
+  const about = { item: '', safety: false };
+  if (standingLines(job).length === 0) {
+    const text = 'No work line stands on this job: write up what was done, or was only inspected.';
+    return [{ rule: 'no-work', ...about, text, settle: [{ type: 'line-added' }] }];
+  }
   if (job.workDone) return [];
-  return [
-    {
-      rule: 'work-not-done',
-      item: '',
-      safety: false,
-      text: 'The work itself is not down as done: say so once it is.',
-      settle: [{ type: 'work-done' }],
-    },
-  ];
+  const text = 'The work itself is not down as done: say so once it is.';
+  return [{ rule: 'work-not-done', ...about, text, settle: [{ type: 'work-done' }] }];
 }
 
 function mustNotStates({ mustNots }: Plan): Refusal[] {
-  return mustNots.map(({ state, since, endedBy, leaver }) => {
+  return mustNots.map(({ state, since, endedBy }) => {
     const by = endedBy.map((e) => e.title).join(' or ');
-    const how = by ? `${by} has to take` : 'the foreman settles it with a photo';
+    const how = by
+      ? `${by} has to take`
+      : 'nothing on the list ends it, so somebody shows with a photo that it has ended';
     const settle =
       endedBy.length > 0
         ? endedBy.map((e) => ({ type: 'took' as const, step: e.id }))
-        : [{ type: 'ruled-out' as const, step: leaver }];
+        : [{ type: 'state-ended' as const, state: state.id }];
     return {
       rule: 'must-not',
       item: state.id,

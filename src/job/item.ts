@@ -5,7 +5,7 @@ import type { FollowUp } from '../rulebook/rulebook.ts';
 import type { Standings } from './again.ts';
 import type { Asked } from './asked.ts';
 import { followUpOf, type Situation, wayOf } from './situation.ts';
-import type { Stage, StepRecord } from './state.ts';
+import { isRuledOut, type Stage, type StepRecord } from './state.ts';
 
 /** A step of the plan with what has become of it. */
 export interface Item {
@@ -92,7 +92,7 @@ function waitsOf(id: string, situation: Situation, standings: Standings): Wait[]
     const missing =
       edge.reason.kind === 'needs' &&
       job.steps.get(edge.before)?.notDone?.reason !== 'does-not-fit' &&
-      !job.ruledOut.has(edge.before);
+      !isRuledOut(job, edge.before);
     if (never && !missing) return [];
     return [
       { step: edge.before, title: followUpOf(edge.before, rulebook).title, because: reasonText(edge.reason), never },

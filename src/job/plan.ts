@@ -7,7 +7,7 @@ import { withLineId } from './facts.ts';
 import { type Item, itemFrom } from './item.ts';
 import { type MustNot, mustNots } from './must-not.ts';
 import { followUpOf, type Situation, situationOf, wayOf } from './situation.ts';
-import type { Job, Stage } from './state.ts';
+import { isRuledOut, type Job, type Stage } from './state.ts';
 import { uncovered } from './uncovered.ts';
 
 /** The checklist with what has become of it. */
@@ -73,7 +73,7 @@ function stepItem(step: Step, situation: Situation, standings: Standings): Item 
     confirms: step.confirms,
     ...(step.asked ? { was: step.asked, stage: stageThen(step.asked), waitsFor: [] } : {}),
     decides: [],
-    ruledOut: claimed && situation.job.ruledOut.has(step.id),
+    ruledOut: claimed && isRuledOut(situation.job, step.id),
   };
 }
 
@@ -94,7 +94,7 @@ function undecidedItem(id: string, situation: Situation, standings: Standings): 
     ),
     confirms: [],
     decides: verdict.decides.map((question) => withLineId(situation.job, question)),
-    ruledOut: situation.job.ruledOut.has(id),
+    ruledOut: isRuledOut(situation.job, id),
   };
 }
 

@@ -2,6 +2,7 @@
 export interface Refusal {
   readonly rule:
     | 'not-opened'
+    | 'no-work'
     | 'work-not-done'
     | 'open'
     | 'unproved'
@@ -27,11 +28,12 @@ export interface Refusal {
 }
 
 export type Settle =
-  | { readonly type: 'opened' | 'work-done' | 'scanned' }
+  | { readonly type: 'opened' | 'line-added' | 'work-done' | 'scanned' }
   | {
       readonly type: 'took' | 'closed' | 'returned' | 'ruled-out' | 'not-done' | 'left-unfinished' | 'started';
       readonly step: string;
     }
+  | { readonly type: 'state-ended'; readonly state: string }
   | { readonly type: 'noted'; readonly step: string; readonly key: string }
   | { readonly type: 'answer-chosen'; readonly step: string; readonly events: readonly string[] }
   | { readonly type: 'answered'; readonly question: string }

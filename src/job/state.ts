@@ -29,6 +29,8 @@ export interface Job {
   readonly explained: ReadonlyMap<string, Mark & { readonly because: string }>;
   /** State to the moment since which it no longer holds. */
   readonly lapsed: ReadonlyMap<string, Mark>;
+  /** State that the car must not leave with, to when somebody showed that it has it no longer. */
+  readonly ended: ReadonlyMap<string, Mark & { readonly photo: string; readonly because: string }>;
   readonly checks: ReadonlyMap<string, Mark & { readonly value: ReadingValue; readonly independent: boolean }>;
   readonly photos: ReadonlyMap<string, Mark & { readonly step?: string; readonly shows?: string }>;
   readonly setUpLeft?: Mark & { readonly setup: Readonly<Record<string, string>>; readonly note?: string };
@@ -77,6 +79,8 @@ export interface StepRecord extends Mark {
   readonly paper?: string;
   readonly waiting?: { readonly part: string; readonly promised: string };
   readonly notDone?: { readonly reason: (typeof NOT_DONE)[number]; readonly note?: string };
+  /** When anything that a check is about last changed: figures noted later are not the figures that were checked. */
+  readonly changed: number;
   readonly sentBack?: Mark & { readonly because: string };
   /** All who had a hand in it: none of them checks it. */
   readonly hands: ReadonlySet<string>;
@@ -107,6 +111,7 @@ export const UNOPENED: Job = {
   lamps: {},
   explained: new Map(),
   lapsed: new Map(),
+  ended: new Map(),
   checks: new Map(),
   photos: new Map(),
   flips: [],
@@ -117,4 +122,10 @@ export const UNOPENED: Job = {
 
 export function sameTrait(a: z.infer<typeof TraitAnswer> | undefined, b: z.infer<typeof TraitAnswer>): boolean {
   return JSON.stringify(a) === JSON.stringify(b);
+}
+
+/** The foreman settled it with evidence, and nothing was said of it since. */
+export function isRuledOut(job: Job, step: string): boolean {
+  const said = Math.max(job.steps.get(step)?.seq ?? 0, job.answers.get(`done:${step}`)?.seq ?? 0);
+  return (job.ruledOut.get(step)?.seq ?? 0) > said;
 }

@@ -5,23 +5,29 @@ import type { Job } from './state.ts';
 
 /** A step that is itself a wait takes only when its time is over. */
 export function waitOver(item: Item, job: Job, at: string): string[] {
-  if (item.followUp.text.kind !== 'wait' || item.owner) return [];
-  const way = item.followUp.ways.find((w) => w.id === item.way);
-  const wait = way?.text.minutes?.wait;
+  const wait = waitOf(item);
   if (wait === undefined) return [];
+  const ask = waitAsked(item, job);
+  if (ask !== undefined) return [`${item.title} needs to be told how long first: ${ask}`];
   const told = job.answers.get(`wait:${item.followUp.id}`)?.answer;
-  const minutes = typeof told === 'number' ? told : typeof wait === 'number' ? wait : undefined;
-  if (minutes === undefined)
-    return [`${item.title} needs to be told how long first: ${typeof wait === 'object' ? wait.ask : ''}`];
+  const minutes = typeof told === 'number' ? told : Number(wait);
   const fromWork = typeof wait === 'object' && wait['counts-from'] === 'work-done';
+  if (fromWork && !job.workDone) return [`${item.title} counts from the end of the work: say that the work is done`];
   const from = fromWork ? job.workDone : item.stage === 'running' ? item.record?.startedAt : undefined;
-  if (!from)
-    return [
-      fromWork
-        ? `${item.title} counts from the end of the work: say that the work is done`
-        : `${item.title} is a wait of ${minutes} min: start it, so that its time runs`,
-    ];
+  if (!from) return [`${item.title} is a wait of ${minutes} min: start it, so that its time runs`];
   return early(`${item.title} runs until`, from.at, minutes * 60, at);
+}
+
+/** What has to be read off something before its length is known, where nobody has. */
+export function waitAsked(item: Item, job: Job): string | undefined {
+  const wait = waitOf(item);
+  const told = typeof job.answers.get(`wait:${item.followUp.id}`)?.answer === 'number';
+  return typeof wait === 'object' && !told ? wait.ask : undefined;
+}
+
+function waitOf(item: Item) {
+  if (item.followUp.text.kind !== 'wait' || item.owner) return undefined;
+  return item.followUp.ways.find((w) => w.id === item.way)?.text.minutes?.wait;
 }
 
 /** When a closing wait is over, if it is not yet. */
