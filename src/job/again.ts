@@ -72,7 +72,7 @@ export class Standings {
       if (cause.kind !== 'call' || !cause.line || cause.trigger.index < 0) continue;
       const root = rootOf(cause.line);
       const line = root.origin.kind === 'order' ? lines[root.origin.index] : undefined;
-      if (false) return `new work since it took: ${lineText(rulebook, root)}`;
+      if (line && line.seq > took.seq) return `new work since it took: ${lineText(rulebook, root)}`;
     }
     return undefined;
   }
