@@ -110,7 +110,7 @@ export class RouteCard extends LitElement {
         <h2><span class="unseen">Leg ${index + 1}: </span>${capital(speed)}</h2>
         <ul class="keep">${keep.map((line) => html`<li>${capital(line)}</li>`)}</ul>
       </div>
-      ${minutes > 0 ? html`<div class="time">${minutesText(minutes)}<small>at least</small></div>` : html`<div></div>`}
+      ${minutes > 0 ? html`<div class="time">${minutesText(minutes)} <small>at least</small></div>` : html`<div></div>`}
       <div class="serves">
         <p class="label">It serves</p>
         <ul>${serves.map(({ number, title, safety }) => html`<li>${safety ? html`<lb-plate flat></lb-plate>` : nothing}<span><span class="pen">${number}</span> ${title}</span></li>`)}</ul>

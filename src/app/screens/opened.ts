@@ -17,19 +17,7 @@ export function opened(
   const step = list?.steps.find((one) => one.id === id);
   const followUp = step && rulebook.followUps.get(step.followUp);
   if (!list || !facts || !step || !followUp) return nothing;
-  const neighbour = (other: string, because: string): Neighbour[] => {
-    const found = list.steps.find((one) => one.id === other);
-    if (!found) return [];
-    return [
-      {
-        number: numbers.get(other) ?? 0,
-        title: found.title,
-        safety: found.safety,
-        href: linkTo(job.ro, leafOf(found), other),
-        because,
-      },
-    ];
-  };
+  const neighbour = (other: string, because: string) => neighbourOf(other, because, planned);
   const question = (id: string) => ({
     text: list.questions.find((one) => one.id === id)?.text ?? id,
     href: linkTo(job.ro, 'car'),
@@ -49,6 +37,13 @@ export function opened(
     .placeOpen=${(step.orderWaitsFor ?? []).map(question)}
     .holdsUp=${[...new Set(holdsUp)].flatMap((other) => neighbour(other, ''))}
   >${acts}</lb-open-step>`;
+}
+
+function neighbourOf(id: string, because: string, { list, numbers, job }: Planned): Neighbour[] {
+  const found = list?.steps.find((one) => one.id === id);
+  if (!found) return [];
+  const { title, safety } = found;
+  return [{ number: numbers.get(id) ?? 0, title, safety, href: linkTo(job.ro, leafOf(found), id), because }];
 }
 
 /** The leaf on which a step stands. */

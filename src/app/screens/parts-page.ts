@@ -120,7 +120,7 @@ export class PartsPage extends LitElement {
     return html`<h2>lb-question-card</h2>
       <div class="gap">
         <lb-question-card .question=${{ ...asked, likely }} .number=${1}></lb-question-card>
-        <lb-question-card .question=${asked} .number=${2} answer="target"></lb-question-card>
+        <lb-question-card .question=${asked} .number=${2} .answer=${'target'}></lb-question-card>
         <lb-question-card .question=${{ ...asked, safety: false }} .number=${3} .answer=${null}></lb-question-card>
         <lb-question-card .question=${{ ...asked, id: 'model', text: 'which model is it?', answers: [] }} .number=${4}></lb-question-card>
         <lb-question-card .question=${{ ...asked, id: 'maker', text: 'who made the car?', answers: [] }} .more=${[...this.rulebook.makers].map(([value, text]) => ({ value, text }))} .number=${5}></lb-question-card>
