@@ -137,7 +137,7 @@ const POINTED = new Set(['V', 'mA', 'A', 'bar', 'kPa', 'psi', 'N·m']);
 /** A figure as typed: decimal comma or point, either minus, perhaps with its unit behind it. A sentence where it cannot be read. */
 export function readTyped(text: string): { value: number; unit?: string } | string {
   const plain = text.trim().replaceAll('−', '-').replace(/^\+/, '');
-  const parts = /^(-?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*(\D.*)?$/.exec(plain);
+  const parts = /^(-?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\d.,].*)?$/.exec(plain);
   if (!parts) return `"${text.trim()}" is no figure.`;
   const [, figure = '', word] = parts;
   if (/^-?[1-9]\d{0,2},\d{3}$/.test(figure))
