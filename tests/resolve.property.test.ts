@@ -764,6 +764,44 @@ describe('found by trying', () => {
     expect(verdicts(rulebook, { ...job, traits: { eps: 'none' } })).toEqual({ step: 'needed' });
   });
 
+  test('an order that runs through a step that is still undecided is kept', () => {
+    const rules = {
+      a: { triggers: [on('box replaced')], needs: [{ state: 'b' }] },
+      b: { triggers: [{ ...on('box replaced'), if: is('eps', 'fitted') }], needs: [{ state: 'c' }] },
+      c: { triggers: [on('box replaced')] },
+    };
+    expect(orderOf(book({ rules, traits: { eps: both } }), { work: ['box replaced'] })).toEqual(['c', 'a']);
+  });
+
+  test('a way that is the only one and only perhaps fits pulls only perhaps', () => {
+    const rules = {
+      step: { triggers: [on('box replaced')], ways: [{ id: 'a', if: is('eps', 'fitted'), needs: [{ state: 's' }] }] },
+      make: { leaves: [{ state: 's' }] },
+    };
+    const rulebook = book({ rules, traits: { eps: both }, states: { s: { start: 'absent' } } });
+    expect(verdicts(rulebook, { work: ['box replaced'] })).toEqual({ make: 'undecided', step: 'needed' });
+  });
+
+  test('a maybe is asked, and is no work before it is answered', () => {
+    const maybe = {
+      arm: { implies: [{ when: 'refitted', part: 'hub', did: 'refitted', maybe: true, because: 'test' }] },
+    };
+    const rulebook = book({ parts: maybe, rules: { set: { triggers: [on('hub refitted')] } } });
+    expect(verdicts(rulebook, { work: ['arm replaced'] })).toEqual({ set: 'undecided' });
+    expect(verdicts(rulebook, { work: ['arm replaced'], answers: { 'did:hub/refitted': 'yes' } })).toEqual({
+      set: 'needed',
+    });
+  });
+
+  test('a not-needed does not silence what its line implies at the same rank', () => {
+    const follows = { arm: { implies: [{ when: 'refitted', part: 'hub', did: 'refitted', because: 'test' }] } };
+    const spare = (rank: object) => ({ ...on('arm refitted'), level: 'not-needed', ...rank });
+    const at = (scope: object) =>
+      book({ parts: follows, rules: { set: { triggers: [on('hub refitted'), spare(scope)] } } });
+    expect(verdicts(at({}), { work: ['arm refitted'], maker: 'alba' })).toEqual({ set: 'needed' });
+    expect(verdicts(at({ scope: { makers: ['alba'] } }), { work: ['arm refitted'], maker: 'alba' })).toEqual({});
+  });
+
   test('two that cover each other do not both vanish', () => {
     const rules = {
       a: { triggers: [on('box replaced')], covers: ['b'] },

@@ -110,7 +110,7 @@ function works(
   return fc
     .constantFrom(...parts)
     .chain((part) =>
-      sparse({ part: fc.constant(part), did: fc.constantFrom(...DIDS), at: someOf(place(part)), ...more }),
+      sparse({ part: fc.constant(part), did: fc.constantFrom('replaced', ...DIDS), at: someOf(place(part)), ...more }),
     );
 }
 const matches = fc.oneof(
@@ -147,13 +147,13 @@ function triggers(shape: Shape): fc.Arbitrary<Json[]> {
       because: 'test',
       ...rest,
     }));
-  return fc.array(trigger, { maxLength: shape.pulls ? 2 : 5 });
+  return fc.array(trigger, shape.pulls ? { maxLength: 2 } : { minLength: 2, maxLength: 5 });
 }
 
 function implies(shape: Shape): fc.Arbitrary<Json[]> {
   const row = fc.constantFrom(...Object.keys(PARTS)).chain((part) =>
     sparse({
-      when: fc.constantFrom(...DIDS),
+      when: fc.constantFrom('unplugged', 'unplugged', 'refitted', 'replaced', 'adjusted'),
       part: fc.constant(part),
       did: fc.constantFrom(...DIDS),
       at:
@@ -165,14 +165,14 @@ function implies(shape: Shape): fc.Arbitrary<Json[]> {
       because: fc.constant('test'),
     }),
   );
-  return fc.array(row, { maxLength: 2 });
+  return fc.array(row, { minLength: shape.pulls ? 0 : 1, maxLength: 2 });
 }
 
 function ways(shape: Shape, states: readonly string[]): fc.Arbitrary<Json[]> {
   const way = (i: number, last: boolean) =>
     sparse({
       id: fc.constant(`way-${i}`),
-      if: last ? fc.constant(undefined) : conditions(shape.variables, 1),
+      if: last ? sometimes(conditions(shape.variables, 1), 0.15) : conditions(shape.variables, 1),
       tool: sometimes(fc.constantFrom('scan-tool', 'stand'), 1),
       setup: sometimes(fc.constantFrom({ place: 'road' }, { place: 'rack' }, { place: 'floor' }), 1),
       minutes: fc.integer({ min: 0, max: 30 }).map((hands) => ({ hands })),
