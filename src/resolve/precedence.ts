@@ -22,8 +22,7 @@ export function precedence(resolution: Resolution): { nodes: Node[]; edges: Edge
 function stateEdges(state: State, { leavers, needers, upsetters }: Roles, edges: EdgeSet): void {
   const phaseOf = (role: Role) => PHASES.indexOf(edges.phase(role.node));
   for (const leaver of leavers) {
-    for (const needer of needers)
-      if (edges.orders(leaver.node, needer.node)) edges.add(need(leaver, needer, state));
+    for (const needer of needers) if (edges.orders(leaver.node, needer.node)) edges.add(need(leaver, needer, state));
     for (const upsetter of upsetters) {
       if (leavers.some((l) => l.node === upsetter.node)) continue;
       if (state.delivery === 'must') edges.add(upset(upsetter, leaver, state));
