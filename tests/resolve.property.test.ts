@@ -802,6 +802,13 @@ describe('found by trying', () => {
     expect(verdicts(at({ scope: { makers: ['alba'] } }), { work: ['arm refitted'], maker: 'alba' })).toEqual({});
   });
 
+  test('an object with a length where a text is wanted is one fault', () => {
+    const rulebook = book({ rules: {} });
+    const messages = (ro: unknown) => readFacts({ ro, work: [] }, rulebook).faults.map((f) => f.message);
+    expect(messages({ length: 'a' })).toEqual(['expected string, received object']);
+    expect(messages({ length: { toString: false } })).toEqual(['holds a value that can not be checked']);
+  });
+
   test('two that cover each other do not both vanish', () => {
     const rules = {
       a: { triggers: [on('box replaced')], covers: ['b'] },

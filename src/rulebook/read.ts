@@ -50,10 +50,28 @@ export function shaped<T>(
     if (!present) faults.push({ file, pointer: at, message: 'is missing' });
     return undefined;
   }
-  const result = shape.safeParse(value);
-  if (result.success) return result.data;
-  for (const issue of flat(result.error.issues)) faults.push(...issueFaults(file, at, value, issue, shape));
+  const result = checked(value, shape);
+  if (!result) faults.push({ file, pointer: at, message: 'holds a value that can not be checked', value });
+  else if (result.success) return result.data;
+  else for (const issue of telling(result.error.issues)) faults.push(...issueFaults(file, at, value, issue, shape));
   return undefined;
+}
+
+/** Zod measures the `length` of what is no text either, and throws where that can not be made a number. */
+function checked<T>(value: unknown, shape: z.ZodType<T>): z.ZodSafeParseResult<T> | undefined {
+  try {
+    return shape.safeParse(value);
+  } catch (error) {
+    if (error instanceof TypeError) return undefined;
+    throw error;
+  }
+}
+
+/** Of a value of the wrong type nothing more is told: its length says nothing. */
+function telling(issues: readonly z.core.$ZodIssue[]): z.core.$ZodIssue[] {
+  const all = flat(issues);
+  const mistyped = new Set(all.filter((issue) => issue.code === 'invalid_type').map((issue) => issue.path.join('/')));
+  return all.filter((issue) => issue.code === 'invalid_type' || !mistyped.has(issue.path.join('/')));
 }
 
 /** A union's issues are those of the branch that came closest. */
