@@ -39,7 +39,13 @@ export default defineConfig({
     projects: [
       {
         extends: true,
-        test: { name: 'node', include: ['tests/**/*.test.ts'], exclude: ['tests/browser/**'], testTimeout: 30_000 },
+        test: {
+          name: 'node',
+          setupFiles: ['tests/seed.ts'],
+          include: ['tests/**/*.test.ts'],
+          exclude: ['tests/browser/**'],
+          testTimeout: 30_000,
+        },
       },
       {
         extends: true,
