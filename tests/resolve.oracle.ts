@@ -1,5 +1,6 @@
 import jsonLogic, { type RulesLogic } from 'json-logic-js';
-import { type Book, type Job, type Json, possible, VALUES } from './resolve.rulebooks.ts';
+import { type Job, possible, VALUES } from './resolve.jobs.ts';
+import type { Book, Json } from './resolve.rulebooks.ts';
 
 /**
  * What the work and the codes say of one follow-up, by trying every car and every answer: slow, and written from the
