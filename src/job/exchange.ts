@@ -69,14 +69,14 @@ export const Summaries = z.strictObject({
 });
 
 /** Events behind the `from`-th, personal fields shown to whoever may read the job. */
-export const Record = z.strictObject({
+export const Served = z.strictObject({
   ro: Word,
   version: z.int().min(1),
   hash: z.string().regex(/^[0-9a-f]{64}$/),
   from: z.int().min(0),
   events: z.array(JobEvent),
 });
-export type Record = z.infer<typeof Record>;
+export type Served = z.infer<typeof Served>;
 
 export const Commands = z.strictObject({ commands: z.array(Command).min(1).max(200) });
 
@@ -88,7 +88,7 @@ export const Outcome = z.discriminatedUnion('is', [
 export type Outcome = z.infer<typeof Outcome>;
 
 /** The record as it stands behind the commands; `events` are those behind the `x-version` that the tablet had. */
-export const Answered = z.strictObject({ outcomes: z.array(Outcome), record: Record.nullable() });
+export const Answered = z.strictObject({ outcomes: z.array(Outcome), record: Served.nullable() });
 export type Answered = z.infer<typeof Answered>;
 
 /** One server-sent event; `draft` = a written-up sheet that is not opened yet. */

@@ -1,0 +1,54 @@
+import type { Checklist } from '../checklist.ts';
+import type { JobFile } from '../resolve/facts.ts';
+import type { Rulebook } from '../rulebook/rulebook.ts';
+import { jobFile } from './facts.ts';
+import { type CheckItem, finalCheck } from './final-check.ts';
+import { refusals } from './gate.ts';
+import type { Item } from './item.ts';
+import { plan } from './plan.ts';
+import type { Refusal } from './refusal.ts';
+import type { Job, Mark } from './state.ts';
+import { type SafetyLine, safetyLines } from './unfinished.ts';
+
+/** A step with what has become of it, its follow-up by id. */
+export interface SeenItem extends Omit<Item, 'followUp'> {
+  readonly followUp: string;
+}
+
+/** Everything that a screen shows of a job on record, as plain data that can be sent from a worker. */
+export interface Sight {
+  readonly job: Job;
+  /** The job as the file that planning reads. */
+  readonly file: JobFile;
+  readonly checklist: Checklist;
+  readonly items: readonly SeenItem[];
+  readonly mustNots: readonly SeenMustNot[];
+  /** Why the car may not go; none = it may. */
+  readonly refusals: readonly Refusal[];
+  /** The foreman's pages. */
+  readonly checks: readonly (readonly CheckItem[])[];
+  /** What the customer would sign if the car left as it is. */
+  readonly safetyLines: readonly SafetyLine[];
+}
+
+interface SeenMustNot {
+  readonly state: string;
+  readonly title: string;
+  readonly since: Mark;
+  readonly endedBy: readonly { readonly id: string; readonly title: string }[];
+}
+
+/** Throws where the job is not opened, or pinned to another rulebook. */
+export function sightOf(job: Job, rulebook: Rulebook): Sight {
+  const made = plan(job, rulebook);
+  return {
+    job,
+    file: jobFile(job, rulebook),
+    checklist: made.checklist,
+    items: made.items.map(({ followUp, ...item }) => ({ ...item, followUp: followUp.id })),
+    mustNots: made.mustNots.map(({ state: { id, title }, since, endedBy }) => ({ state: id, title, since, endedBy })),
+    refusals: refusals(made),
+    checks: finalCheck(made),
+    safetyLines: safetyLines(made),
+  };
+}
