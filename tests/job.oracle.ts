@@ -60,14 +60,14 @@ function jobText(log: readonly JobEvent[], standing: readonly Added[]): object {
   const traits: Record<string, unknown> = {};
   const answers: Record<string, unknown> = {};
   for (const event of log) {
-    if (event.type === 'trait-told') traits[event.trait] = event.answer;
+    if (event.type === 'trait-told') tell(traits, event.trait, event.answer);
     if (event.type !== 'answered' || event.question.startsWith('at:line-')) continue;
-    answers[event.question] = event.answer;
+    tell(answers, event.question, event.answer);
   }
   for (const event of log) {
     if (event.type !== 'answered' || !event.question.startsWith('at:line-')) continue;
     const place = standing.findIndex((line) => event.question === `at:line-${line.id}`);
-    if (place >= 0) answers[`at:${place}`] = event.answer;
+    if (place >= 0) tell(answers, `at:${place}`, event.answer);
   }
   const codes = log.flatMap((e) => (e.type === 'scanned' ? e.codes.map((c) => c.code) : []));
   return {
@@ -78,6 +78,12 @@ function jobText(log: readonly JobEvent[], standing: readonly Added[]): object {
     codes: { after: codes },
     answers,
   };
+}
+
+/** Left out = taken back. */
+function tell(told: Record<string, unknown>, name: string, answer: unknown): void {
+  if (answer === undefined) delete told[name];
+  else told[name] = answer;
 }
 
 function lastOf(log: readonly JobEvent[], step: string): Ending | undefined {

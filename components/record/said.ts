@@ -1,8 +1,6 @@
-import type { Command, CommandType } from '../../src/job/commands.ts';
+import type { Saying } from '../../src/job/commands.ts';
 
-type Without<C> = C extends Command ? Omit<C, 'id' | 'at' | 'by'> : never;
-/** What somebody says happened, before it is told when and by whom. */
-export type Saying<T extends CommandType = CommandType> = Without<Extract<Command, { type: T }>>;
+export type { Saying } from '../../src/job/commands.ts';
 
 /** Somebody says that something happened to the job on the sheet. */
 export class Said extends Event {

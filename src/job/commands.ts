@@ -12,6 +12,7 @@ const base = { id: EventId, at: Time, by: Word.describe('who: an id or a name') 
 const Step = z.string().regex(/^[a-z0-9-]+(#[0-9]+)?$/);
 const told = <T extends string, S extends z.ZodRawShape>(type: T, shape: S) =>
   z.strictObject({ type: z.literal(type), ...base, ...shape });
+const Vehicle = JobFile.shape.vehicle.unwrap().omit({ traits: true });
 const opening = {
   ro: Word,
   rulebook: Word.describe('version, pinned from here on'),
@@ -27,13 +28,24 @@ export const COMMANDS = {
     complaint: Sentence,
   }),
   'vehicle-told': told('vehicle-told', {
-    vehicle: JobFile.shape.vehicle.unwrap().omit({ traits: true }).describe('fields given replace those told before'),
+    vehicle: Vehicle.describe('fields given replace those told before'),
+    cleared: z.array(Vehicle.keyof()).min(1).optional().describe('fields of which nothing is told any more'),
   }),
-  'trait-told': told('trait-told', { trait: Id, answer: TraitAnswer }),
+  'trait-told': told('trait-told', {
+    trait: Id,
+    answer: TraitAnswer.optional().describe('left out: it is taken back'),
+  }),
   'line-added': told('line-added', { line: WorkLineText }),
   'line-struck': told('line-struck', { line: EventId, because: Sentence }),
   'work-done': told('work-done', {}),
-  answered: told('answered', { question: Word, answer: z.union([z.null(), z.string().max(200), z.number()]) }),
+  'work-not-done': told('work-not-done', { because: Sentence }),
+  answered: told('answered', {
+    question: Word,
+    answer: z
+      .union([z.null(), z.string().max(200), z.number()])
+      .optional()
+      .describe('left out: it is taken back'),
+  }),
   started: told('started', { step: Step, way: Id.optional() }),
   noted: told('noted', { step: Step, values: Values }),
   took: told('took', { step: Step, way: Id.optional(), values: Values.optional() }),
@@ -93,6 +105,10 @@ type Told = typeof COMMANDS;
 export type CommandType = keyof Told;
 export type Command = { [T in CommandType]: z.infer<Told[T]> }[CommandType];
 export type CommandOf<T extends CommandType> = Extract<Command, { type: T }>;
+
+type Unsigned<C> = C extends Command ? Omit<C, 'id' | 'at' | 'by'> : never;
+/** What somebody says happened, before it is told when and by whom. */
+export type Saying<T extends CommandType = CommandType> = Unsigned<CommandOf<T>>;
 
 export const Command = z.discriminatedUnion(
   'type',

@@ -1,6 +1,8 @@
+import type { z } from 'zod';
+import type { TraitAnswer } from '../resolve/facts.ts';
 import { differences, faultsOf, kindsOf, standingLines, withLineId } from './facts.ts';
 import { sameTrait } from './state.ts';
-import type { Turns } from './turn.ts';
+import type { Added, Turns } from './turn.ts';
 
 /** What is told of the car and the work. */
 export const FACTS: Turns<
@@ -11,6 +13,7 @@ export const FACTS: Turns<
   | 'line-added'
   | 'line-struck'
   | 'work-done'
+  | 'work-not-done'
   | 'answered'
   | 'rulebook-changed'
 > = {
@@ -20,16 +23,21 @@ export const FACTS: Turns<
       return [`RO ${command.ro} came back as itself: give the new job a number of its own`];
     return unknownTools(command.tools, rulebook.setups.tools);
   },
-  'vehicle-told': ({ vehicle }, job) => {
+  'vehicle-told': ({ vehicle, cleared = [] }, job) => {
     const had = Object.entries(vehicle).filter(([field]) => Object.hasOwn(job.vehicle, field));
-    if (Object.keys(vehicle).length === 0) return ['nothing is told of the vehicle'];
-    return { corrects: had.some(([field, value]) => job.vehicle[field as keyof typeof job.vehicle] !== value) };
+    const lost = cleared.filter((field) => Object.hasOwn(job.vehicle, field));
+    if (Object.keys(vehicle).length + lost.length === 0) return ['nothing is told of the vehicle'];
+    return {
+      corrects:
+        lost.length > 0 || had.some(([field, value]) => job.vehicle[field as keyof typeof job.vehicle] !== value),
+    };
   },
   'trait-told': ({ trait, answer }, job) => {
     const was = job.traits.get(trait);
+    if (answer === undefined) return job.traits.has(trait) ? wasTold(was) : [notAnswered(trait)];
     if (job.traits.has(trait) && sameTrait(was, answer))
       return [`${trait.replaceAll('-', ' ')} is answered like that already`];
-    return was === undefined ? {} : { was };
+    return wasTold(was);
   },
   'line-added': () => ({}),
   'line-struck': ({ line }, job) =>
@@ -38,8 +46,11 @@ export const FACTS: Turns<
     if (job.workDone) return [`the work is down as done since ${job.workDone.at}, by ${job.workDone.by}`];
     return standingLines(job).length > 0 ? {} : ['no work is written up yet: add the work lines first'];
   },
+  'work-not-done': (_, job) => (job.workDone ? {} : ['the work is not down as done']),
   answered: ({ question, answer }, job) => {
     const named = withLineId(job, question);
+    if (answer === undefined)
+      return job.answers.has(named) ? { question: named, corrects: true } : [notAnswered(question)];
     const line = /^at:line-([^>/]+)/.exec(named)?.[1];
     if (line !== undefined && !standingLines(job).some((l) => l.id === line))
       return [`work line \`${line}\` is struck: nobody asks where it was`];
@@ -64,6 +75,14 @@ export const FACTS: Turns<
     return { from: job.rulebook };
   },
 };
+
+function notAnswered(question: string): string {
+  return `"${question}" is not answered: there is nothing to take back`;
+}
+
+function wasTold(was: z.infer<typeof TraitAnswer> | undefined): Added<'trait-told'> {
+  return was === undefined ? {} : { was };
+}
 
 function unknownTools(
   tools: readonly string[] | undefined,

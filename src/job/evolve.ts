@@ -39,9 +39,15 @@ const opened = (job: Job, event: EventOf<'opened'> | EventOf<'came-back'>): Job 
 const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
   opened,
   'came-back': (job, event) => ({ ...opened(job, event), cameBack: { ...event.old, complaint: event.complaint } }),
-  'vehicle-told': (job, event) => ({ ...job, vehicle: { ...job.vehicle, ...event.vehicle } }),
-  'trait-told': (job, event) => ({ ...job, traits: put(job.traits, event.trait, event.answer) }),
-  // More work is written up: the work as a whole is not done until somebody says so again.
+  'vehicle-told': (job, { vehicle, cleared = [] }) => {
+    const told = { ...job.vehicle, ...vehicle };
+    for (const field of cleared) delete told[field];
+    return { ...job, vehicle: told };
+  },
+  'trait-told': (job, { trait, answer }) => ({
+    ...job,
+    traits: answer === undefined ? without(job.traits, trait) : put(job.traits, trait, answer),
+  }),
   'line-added': (job, event, mark) => {
     const more = { ...job, lines: [...job.lines, { ...mark, id: event.id, text: event.line }] };
     // More work is written up: the work as a whole is not done until somebody says so again.
@@ -55,9 +61,14 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
     ),
   }),
   'work-done': (job, _, mark) => ({ ...job, workDone: mark, touched: mark.seq }),
-  answered: (job, event, mark) => ({
+  'work-not-done': (job, _, mark) => {
+    const open = { ...job, touched: mark.seq };
+    delete open.workDone;
+    return open;
+  },
+  answered: (job, { question, answer }, mark) => ({
     ...job,
-    answers: put(job.answers, event.question, { ...mark, answer: event.answer }),
+    answers: answer === undefined ? without(job.answers, question) : put(job.answers, question, { ...mark, answer }),
   }),
   'ruled-out': (job, { step, photo, because }, mark) => ({
     ...job,
@@ -105,4 +116,10 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
 
 function put<V>(map: ReadonlyMap<string, V>, key: string, value: V): ReadonlyMap<string, V> {
   return new Map(map).set(key, value);
+}
+
+function without<V>(map: ReadonlyMap<string, V>, key: string): ReadonlyMap<string, V> {
+  const left = new Map(map);
+  left.delete(key);
+  return left;
 }

@@ -1,12 +1,11 @@
 import type { Checklist } from '../checklist.ts';
-import type { JobFile } from '../resolve/facts.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
-import { jobFile } from './facts.ts';
 import { type CheckItem, finalCheck } from './final-check.ts';
 import { refusals } from './gate.ts';
 import type { Item } from './item.ts';
 import { plan } from './plan.ts';
 import type { Refusal } from './refusal.ts';
+import { type Sheet, sheetOf } from './rewrite.ts';
 import type { Job, Mark } from './state.ts';
 import { type SafetyLine, safetyLines } from './unfinished.ts';
 
@@ -18,8 +17,8 @@ export interface SeenItem extends Omit<Item, 'followUp'> {
 /** Everything that a screen shows of a job on record, as plain data that can be sent from a worker. */
 export interface Sight {
   readonly job: Job;
-  /** The job as the file that planning reads. */
-  readonly file: JobFile;
+  /** The job as it is written up. */
+  readonly sheet: Sheet;
   readonly checklist: Checklist;
   readonly items: readonly SeenItem[];
   readonly mustNots: readonly SeenMustNot[];
@@ -43,7 +42,7 @@ export function sightOf(job: Job, rulebook: Rulebook): Sight {
   const made = plan(job, rulebook);
   return {
     job,
-    file: jobFile(job, rulebook),
+    sheet: sheetOf(job, rulebook),
     checklist: made.checklist,
     items: made.items.map(({ followUp, ...item }) => ({ ...item, followUp: followUp.id })),
     mustNots: made.mustNots.map(({ state: { id, title }, since, endedBy }) => ({ state: id, title, since, endedBy })),
