@@ -30,6 +30,10 @@ const Case = z.strictObject({
   order: z.array(z.array(z.string()).min(2)).optional().describe('each a chain: first before second before third'),
   ways: z.record(z.string(), z.string()).optional(),
   boxes: z.record(z.string(), z.array(z.string())).optional(),
+  within: z
+    .record(z.string(), z.string())
+    .optional()
+    .describe('follow-up to the time within which it must start after the step it waits for; "none" = no such time'),
   asks: z.array(z.string()).optional().describe('questions that must be open'),
   confirms: z.record(z.string(), z.array(z.string())).optional().describe('follow-up to states asked in its entry'),
   figures: z
@@ -135,6 +139,10 @@ function hold(given: Case, list: Checklist): void {
     expect(places, `order of ${chain.join(', ')}`).toEqual([...places].sort((a, b) => a - b));
   }
   for (const [id, way] of Object.entries(given.ways ?? {})) expect(steps.get(id)?.way, `way of ${id}`).toBe(way);
+  for (const [id, within] of Object.entries(given.within ?? {})) {
+    const lags = steps.get(id)?.waits.flatMap((w) => w.within ?? []) ?? ['is no step'];
+    expect(lags, `lag of ${id}`).toEqual(within === 'none' ? [] : [within]);
+  }
   for (const [id, boxes] of Object.entries(given.boxes ?? {}))
     expect(steps.get(id)?.boxes, `boxes of ${id}`).toEqual(boxes);
   for (const [id, states] of Object.entries(given.confirms ?? {}))

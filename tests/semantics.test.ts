@@ -701,6 +701,26 @@ describe('lags', () => {
       { step: 'a', later: '2 min', within: '10 min' },
     ]);
   });
+  test('a lag of some cars only stands beside the plain need, and is told where such a car is known', () => {
+    const rule = book({
+      traits: { camera: FITTED },
+      rules: {
+        a: { triggers: [on('x replaced')] },
+        b: {
+          triggers: [on('x replaced')],
+          needs: [
+            { state: 'a', because: 'it comes first' },
+            { state: 'a', if: has('camera'), within: { minutes: 55 }, because: 'it wakes again' },
+          ],
+        },
+      },
+    });
+    const waits = (traits: Record<string, string>) =>
+      planned(rule, { work: ['x replaced'], traits }).steps[1]?.waits.map((w) => [w.step, w.within, w.perhaps]);
+    expect(waits({ camera: 'fitted' })).toEqual([['a', '55 min', undefined]]);
+    expect(waits({ camera: 'none' })).toEqual([['a', undefined, undefined]]);
+    expect(waits({})).toEqual([['a', undefined, undefined]]);
+  });
 });
 
 describe('implied work and not-needed', () => {

@@ -94,7 +94,7 @@ function strictest(
   return seconds(a) === pick(seconds(a), seconds(b)) ? a : b;
 }
 
-function seconds(duration: Duration): number {
+export function seconds(duration: Duration): number {
   return (duration.seconds ?? 0) + (duration.minutes ?? 0) * 60 + (duration.hours ?? 0) * 3600;
 }
 

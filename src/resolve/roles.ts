@@ -1,7 +1,7 @@
 import { type Condition, EITHER, NEVER, type Range, SURELY } from '../rulebook/condition.ts';
 import type { Applies, FollowUp, State } from '../rulebook/rulebook.ts';
 import type { Duration } from '../rulebook/schema.ts';
-import type { EdgeSet, Node } from './edges.ts';
+import { type EdgeSet, type Node, seconds } from './edges.ts';
 import { both } from './known.ts';
 import type { Resolution } from './resolve.ts';
 import type { Line } from './result.ts';
@@ -143,7 +143,7 @@ export class Derivation {
     // Nodes are read one after the other, so a node's own earlier role can only be the last.
     const last = roles[part].at(-1);
     if (last?.node !== role.node) roles[part].push({ ...role, open });
-    else if (last.open.length > open.length) roles[part][roles[part].length - 1] = { ...role, open };
+    else roles[part][roles[part].length - 1] = surer(last, { ...role, open });
   }
 
   /** A stated order reaches through steps that are not on the list. */
@@ -188,6 +188,15 @@ export class Derivation {
       else this.reach(node, target, [...through, target], here, conditions, edges);
     }
   }
+}
+
+/** Of two roles of one step in one state the surer counts; of two sure ones that with the tighter lag. */
+function surer(had: Role, more: Role): Role {
+  if (had.open.length !== more.open.length) return had.open.length < more.open.length ? had : more;
+  if (more.open.length > 0) return had;
+  const sooner = more.within && !(had.within && seconds(had.within) <= seconds(more.within));
+  const longer = more.later && !(had.later && seconds(had.later) >= seconds(more.later));
+  return sooner || longer ? more : had;
 }
 
 function pickText(from: { readonly because?: string }): { because?: string } {
