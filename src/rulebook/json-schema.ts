@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { FollowUpFile } from './schema.ts';
-import { PartsFile, SetupsFile, SourcesFile, StatesFile, TraitsFile } from './tables.ts';
+import { ComplaintsFile, PartsFile, SetupsFile, SourcesFile, StatesFile, TraitsFile } from './tables.ts';
 
 /** JSON Schemas (draft 2020-12) of what authors write, so that any editor completes and marks; text ends with a line feed. */
 export function jsonSchemas(
@@ -16,6 +16,7 @@ const RULE_SHAPES = {
   parts: { shape: PartsFile, title: 'Parts that work is done on, and the work that follows from it' },
   states: { shape: StatesFile, title: 'States of the vehicle that are not plain' },
   setups: { shape: SetupsFile, title: 'Set-ups, change-over minutes and tools' },
+  complaints: { shape: ComplaintsFile, title: 'How complaints are read, and what else they can be' },
   sources: { shape: SourcesFile, title: 'Sources that rules cite' },
 };
 

@@ -8,6 +8,7 @@ import { near, parseJson, shaped } from './read.ts';
 import type { FollowUp, Part, Rulebook } from './rulebook.ts';
 import { FollowUpFile } from './schema.ts';
 import {
+  ComplaintsFile,
   PartRow,
   PartsFile,
   SetupsFile,
@@ -37,6 +38,7 @@ const TABLES = [
   'makers.json',
   'mandates.json',
   'codes.json',
+  'complaints.json',
 ];
 
 /**
@@ -66,6 +68,7 @@ export function loadRulebook(files: RuleFiles): Loaded {
   const parts = new Map<string, Part>([...partRows].map(([id, row]) => [id, compiler.part(id, 'parts.json', row)]));
   const makerBook = shaped('makers.json', parsed.get('makers.json'), true, makersFile, faults);
   const mandates = shaped('mandates.json', parsed.get('mandates.json'), true, mandatesFile, faults);
+  const complaints = shaped('complaints.json', parsed.get('complaints.json'), true, ComplaintsFile, faults);
   const rulebook: Rulebook = {
     version: fingerprint(files),
     followUps,
@@ -78,6 +81,7 @@ export function loadRulebook(files: RuleFiles): Loaded {
     makers: new Map(Object.entries(makerBook?.makers ?? {}).map(([id, row]) => [id, row.name])),
     ...(makerBook ? { makerBook } : {}),
     ...(mandates ? { mandates } : {}),
+    ...(complaints ? { complaints } : {}),
     callsByPart: indexCalls(followUps, (call) => call.match?.part),
     callsByCode: indexCalls(followUps, (call) => call.code),
   };

@@ -102,6 +102,34 @@ export const SourceRow = z.strictObject({
 });
 export const SourcesFile = table(SourceRow);
 
+const Words = z.array(Text).min(1);
+
+export const ElsewhereRow = z.strictObject({
+  title: Text.describe('what it is when no follow-up was missed'),
+  said: Words.describe("customers' and technicians' words"),
+  test: z.strictObject({
+    label: Text,
+    kind: z.enum(['eye', 'reading', 'road']),
+    minutes: z.number().min(1),
+  }),
+  codes: z.array(z.string().regex(/^[PBCU][0-3][0-9A-F]{3}$/)).optional(),
+  parts: z.array(Id).optional().describe('work on these makes it likelier'),
+  sources: z.array(Text).min(1),
+});
+
+/** How complaints are read: words to signs, and what else a complaint can be. */
+export const ComplaintsFile = z.strictObject({
+  ...SchemaLine,
+  'written-as': table(Text).describe('a word as written to the words it stands for: abbreviations, US to UK'),
+  'passed-over': Words.describe('words that say nothing of a fault'),
+  'sets-aside': Words.describe('what a clause with one of these names is in order'),
+  'set-ahead': Words.describe('behind one of these stands what was done, not what is wrong'),
+  signs: z.record(Id, Words).describe('a thing or a behaviour to the words for it'),
+  elsewhere: z.record(Id, ElsewhereRow).describe('faults that no missed follow-up explains'),
+});
+
+export type ComplaintsFile = z.infer<typeof ComplaintsFile>;
+export type ElsewhereRow = z.infer<typeof ElsewhereRow>;
 export type TraitRow = z.infer<typeof TraitRow>;
 export type PartRow = z.infer<typeof PartRow>;
 export type Implied = z.infer<typeof Implied>;
