@@ -12,7 +12,9 @@ describe('the JSON Schemas for editors', () => {
 
   test('are one for each kind of file that people write', () => {
     expect([...made.keys()].sort()).toEqual(
-      ['codes', 'follow-up', 'job', 'parts', 'setups', 'sources', 'states', 'traits'].map((name) => `${name}.json`),
+      ['codes', 'complaints', 'follow-up', 'job', 'parts', 'setups', 'sources', 'states', 'traits'].map(
+        (name) => `${name}.json`,
+      ),
     );
   });
 
