@@ -10,8 +10,10 @@ export interface Unproved {
   readonly judged?: Judged;
 }
 
+type Proved = Pick<Item, 'title' | 'safety' | 'asked'>;
+
 /** Readings that are missing, or that say that it did not take. */
-export function unproved(item: Item, values: ReadonlyMap<string, ReadingValue>, units: Units): Unproved[] {
+export function unproved(item: Proved, values: ReadonlyMap<string, ReadingValue>, units: Units): Unproved[] {
   return item.asked.flatMap((asked) => {
     const value = values.get(asked.key);
     if (value === undefined) return asked.must ? [{ asked, text: `${item.title}: ${wanted(asked, item)}.` }] : [];
@@ -27,7 +29,7 @@ export function unproved(item: Item, values: ReadonlyMap<string, ReadingValue>, 
   });
 }
 
-function wanted(asked: Asked, item: Item): string {
+function wanted(asked: Asked, item: Proved): string {
   const what = { number: 'wants a figure', choice: 'wants an answer', text: 'wants words', photo: 'wants a photo' }[
     asked.answer
   ];
@@ -36,12 +38,12 @@ function wanted(asked: Asked, item: Item): string {
 }
 
 /** A start condition missed on a step that can hurt nobody is kept and shown; so is a figure that somebody explains. */
-function excused(item: Item, asked: Asked, value: ReadingValue, { verdict }: Judged): boolean {
+function excused(item: Proved, asked: Asked, value: ReadingValue, { verdict }: Judged): boolean {
   if (item.safety || verdict !== 'fails') return false;
   return asked.when === 'entry' || (value.kind === 'number' && value.because !== undefined);
 }
 
-function consequence(asked: Asked, item: Item): string {
+function consequence(asked: Asked, item: Proved): string {
   if (asked.when === 'entry') return ' Put that right before it is started.';
   return item.safety ? ' So it did not take.' : ' So it did not take; or say why it is good as it is.';
 }

@@ -97,6 +97,11 @@ export function likeUnits(unit: string): string[] {
   return UNITS.map((u) => u.name).filter((name) => name !== unit && converted(1, name, unit) !== undefined);
 }
 
+/** The unit in which this job shows a figure of that unit. */
+export function unitShown(unit: string, units: 'metric' | 'us'): string {
+  return (units === 'us' ? byName.get(unit)?.us : undefined) ?? unit;
+}
+
 /** A figure and its unit as this job shows them. */
 export function shown(value: number, unit: string | undefined, units: 'metric' | 'us'): string {
   const us = units === 'us' && unit !== undefined ? byName.get(unit)?.us : undefined;
