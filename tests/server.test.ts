@@ -1,45 +1,29 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { Hono } from 'hono';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { checkDigit } from '../src/vehicle/check-digit.ts';
 import { readFacts } from '../src/resolve/facts.ts';
 import { loadRulebook } from '../src/rulebook/load.ts';
-import { createApp } from '../src/server/app.ts';
-import { demoJobs, seedDemo } from '../src/server/demo.ts';
-import { readRules } from '../src/server/rule-files.ts';
-import { type Db, openDatabase } from '../src/store/database.ts';
-import { Jobs } from '../src/store/jobs.ts';
+import { demoJobs, seedDemo } from '../src/server/demo/seed.ts';
+import { checkDigit } from '../src/vehicle/check-digit.ts';
+import { rules, TestShop } from './server.shop.ts';
+import { headersOf, type SignedIn } from './signed-in.ts';
 
 const top = fileURLToPath(new URL('..', import.meta.url));
-const rules = readRules(`${top}rules`);
-const NOW = new Date('2026-11-25T09:00:00Z');
 
-let folder: string;
-let db: Db;
-let jobs: Jobs;
-let app: Hono;
+let shop: TestShop;
+let desk: SignedIn;
 
 beforeEach(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'lastbolt-server-'));
-  mkdirSync(join(folder, 'assets'));
-  writeFileSync(join(folder, 'index.html'), '<!doctype html><title>page</title>');
-  writeFileSync(join(folder, 'assets/index-abc.js'), 'export {};');
-  db = await openDatabase(':memory:');
-  jobs = new Jobs(db);
-  app = createApp({ jobs, rules, page: folder, now: () => NOW });
+  shop = await TestShop.open();
+  desk = await shop.person('Desk', 'desk');
 });
 
 afterEach(async () => {
-  await db.destroy();
-  rmSync(folder, { recursive: true, force: true });
+  await shop.close();
 });
 
-describe('jobs over http', () => {
+describe('drafts over http', () => {
   test('are put, read and listed', async () => {
     const job = { ro: '48/213', vehicle: { market: 'US' }, work: [{ part: 'windscreen', did: 'replaced' }] };
     const kept = await send('48/213', job, { 'if-match': '"0"', 'x-rules': 'v1' });
@@ -51,8 +35,8 @@ describe('jobs over http', () => {
       updated: '2026-11-25T09:00:00.000Z',
       job,
     });
-    expect(await (await app.request('/api/jobs/48%2F213')).json()).toMatchObject({ job });
-    expect(await (await app.request('/api/jobs')).json()).toMatchObject({ jobs: [{ ro: '48/213' }] });
+    expect(await (await get('/api/jobs/48%2F213')).json()).toMatchObject({ job });
+    expect(await (await get('/api/jobs')).json()).toMatchObject({ jobs: [{ ro: '48/213' }] });
   });
 
   test('are refused with 409 and what stands, when somebody else was first', async () => {
@@ -66,50 +50,50 @@ describe('jobs over http', () => {
   });
 
   const bad: [what: string, body: string, status: number, sentence: RegExp, headers?: Record<string, string>][] = [
-    ['broken JSON', '{"ro":', 422, /job: is not JSON/],
+    ['broken JSON', '{"ro":', 400, /job: is not JSON/],
     ['a missing field', '{"ro":"1"}', 422, /job#\/work: is missing/],
     ['a misspelt field', '{"ro":"1","work":[],"vehicel":{}}', 422, /unknown key: `vehicel`; did you mean `vehicle`\?/],
     ['an unknown did', '{"ro":"1","work":[{"part":"windscreen","did":"replacd"}]}', 422, /did you mean `replaced`\?/],
-    ['a prototype key', '{"ro":"1","work":[],"__proto__":{}}', 422, /forbidden key/],
-    ['deep nesting', `{"ro":"1","work":${'['.repeat(200)}${']'.repeat(200)}}`, 422, /nested deeper than 64 levels/],
+    ['a prototype key', '{"ro":"1","work":[],"__proto__":{}}', 400, /forbidden key/],
+    ['deep nesting', `{"ro":"1","work":${'['.repeat(200)}${']'.repeat(200)}}`, 400, /nested deeper than 64 levels/],
     ['another number', '{"ro":"2","work":[]}', 422, /is not the number it was sent to/],
     ['a form', 'ro=1', 415, /application\/json/, { 'content-type': 'text/plain' }],
-    ['a strange revision', '{"ro":"1","work":[]}', 400, /if-match wants a revision/, { 'if-match': 'three' }],
+    ['a strange revision', '{"ro":"1","work":[]}', 422, /if-match: wants a revision/, { 'if-match': 'three' }],
     ['a megabyte', `{"ro":"1","work":[],"note":"${'x'.repeat(1_100_000)}"}`, 413, /at most 1000000 bytes/],
   ];
   test.each(bad)('refuse %s with a sentence, and keep nothing', async (_what, body, status, sentence, headers) => {
-    const answer = await app.request('/api/jobs/1', {
+    const answer = await shop.send('/api/jobs/1', {
       method: 'PUT',
-      headers: { 'content-type': 'application/json', ...headers },
+      headers: { 'content-type': 'application/json', ...headersOf(desk), ...headers },
       body,
     });
     expect(answer.status).toBe(status);
     expect(((await answer.json()) as { error: string }).error).toMatch(sentence);
-    expect(await jobs.list()).toEqual([]);
+    expect(await shop.doors.drafts.list()).toEqual([]);
   });
 
   test('that are not there are 404 with a sentence', async () => {
-    const answer = await app.request('/api/jobs/9');
+    const answer = await get('/api/jobs/9');
     expect([answer.status, await answer.json()]).toEqual([404, { error: 'there is no job 9' }]);
   });
 });
 
 describe('rules over http', () => {
   test('come whole, so that a page reads the same rulebook', async () => {
-    const bundle = (await (await app.request('/api/rules')).json()) as typeof rules;
+    const bundle = (await (await shop.send('/api/rules')).json()) as typeof rules;
     const { rulebook, faults } = loadRulebook(new Map(Object.entries(bundle.files)));
     expect(faults).toEqual([]);
     expect(rulebook.version).toBe(bundle.version);
-    expect(await (await app.request('/api/health')).json()).toEqual({ ok: true, rules: bundle.version });
+    expect(await (await shop.send('/api/health')).json()).toEqual({ ok: true, rules: bundle.version, flaws: 0 });
   });
 
   test('are not sent again to who has them, and for ever under their version', async () => {
-    const first = await app.request('/api/rules');
-    const again = await app.request('/api/rules', { headers: { 'if-none-match': first.headers.get('etag') ?? '' } });
+    const first = await shop.send('/api/rules');
+    const again = await shop.send('/api/rules', { headers: { 'if-none-match': first.headers.get('etag') ?? '' } });
     expect(again.status).toBe(304);
-    const pinned = await app.request(`/api/rules/${rules.version}`);
+    const pinned = await shop.send(`/api/rules/${rules.version}`);
     expect(pinned.headers.get('cache-control')).toContain('immutable');
-    const gone = await app.request('/api/rules/0123');
+    const gone = await shop.send('/api/rules/0123');
     expect([gone.status, await gone.json()]).toEqual([
       404,
       { error: `rulebook 0123 is not here; in force is ${rules.version}` },
@@ -119,7 +103,7 @@ describe('rules over http', () => {
 
 describe('the page', () => {
   test('is served with a policy that lets nothing in from outside, and never asks for https', async () => {
-    const page = await app.request('/');
+    const page = await shop.send('/');
     expect(page.status).toBe(200);
     const policy = page.headers.get('content-security-policy') ?? '';
     expect(policy).toContain("default-src 'none'");
@@ -130,32 +114,32 @@ describe('the page', () => {
   });
 
   test('is asked for each time, what it loads is kept', async () => {
-    expect((await app.request('/')).headers.get('cache-control')).toBe('no-cache');
-    expect((await app.request('/assets/index-abc.js')).headers.get('cache-control')).toContain('immutable');
+    expect((await shop.send('/')).headers.get('cache-control')).toBe('no-cache');
+    expect((await shop.send('/assets/index-abc.js')).headers.get('cache-control')).toContain('immutable');
   });
 
   test.each(['/../package.json', '/..%2fpackage.json', '/%2e%2e/package.json', '/no-such-page'])(
     'does not give %s',
     async (path) => {
-      expect((await app.request(path)).status).toBe(404);
+      expect((await shop.send(path)).status).toBe(404);
     },
   );
 
   test('answers a call that is none with a sentence', async () => {
-    const answer = await app.request('/api/nothing', { method: 'POST' });
+    const answer = await shop.send('/api/nothing', { method: 'POST' });
     expect([answer.status, await answer.json()]).toEqual([404, { error: 'there is nothing at POST /api/nothing' }]);
   });
 });
 
-describe('demo jobs', () => {
-  test('are put in once, and never among jobs of the shop', async () => {
-    await seedDemo(jobs, rules.version, NOW);
-    await seedDemo(jobs, rules.version, NOW);
-    expect((await jobs.list()).map(({ ro }) => ro)).toEqual(demoJobs.map(({ ro }) => ro));
-    const shop = new Jobs(await openDatabase(':memory:'));
-    await shop.put({ ro: '1', work: [] }, 'r', NOW.toISOString());
-    await seedDemo(shop, rules.version, NOW);
-    expect(await shop.list()).toHaveLength(1);
+describe('the invented shop', () => {
+  test('is put in once, and never into a shop where somebody works', async () => {
+    await seedDemo(shop.doors, shop.now);
+    expect(await shop.doors.drafts.list()).toEqual([]);
+    const empty = await TestShop.open();
+    await seedDemo(empty.doors, empty.now);
+    await seedDemo(empty.doors, empty.now);
+    expect((await empty.doors.drafts.list()).map(({ ro }) => ro)).toEqual(demoJobs.map(({ ro }) => ro));
+    await empty.close();
   });
 
   test.each(demoJobs.map((job) => [job.ro, job] as const))(
@@ -178,10 +162,14 @@ describe('serve', () => {
   });
 });
 
+async function get(path: string): Promise<Response> {
+  return shop.send(path, { headers: headersOf(desk) });
+}
+
 async function send(ro: string, job: unknown, headers: Record<string, string> = {}): Promise<Response> {
-  return app.request(`/api/jobs/${encodeURIComponent(ro)}`, {
+  return shop.send(`/api/jobs/${encodeURIComponent(ro)}`, {
     method: 'PUT',
-    headers: { 'content-type': 'application/json', ...headers },
+    headers: { 'content-type': 'application/json', ...headersOf(desk), ...headers },
     body: JSON.stringify(job),
   });
 }
@@ -189,7 +177,7 @@ async function send(ro: string, job: unknown, headers: Record<string, string> = 
 async function run(...args: string[]): Promise<{ code: number; errors: string }> {
   const child = spawn(
     process.execPath,
-    ['--import', 'tsx', 'src/cli/main.ts', 'serve', '--data', join(folder, 'data'), ...args],
+    ['--import', 'tsx', 'src/cli/main.ts', 'serve', '--data', `${shop.folder}/cli`, ...args],
     { cwd: top },
   );
   let errors = '';

@@ -1,14 +1,19 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { sql } from 'kysely';
+import Database from 'libsql';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import type { JobFile } from '../src/resolve/facts.ts';
-import { type Db, openDatabase } from '../src/store/database.ts';
-import { Jobs, Overtaken } from '../src/store/jobs.ts';
+import type { Store } from '../src/store/log/transact.ts';
+import { openSqlite } from '../src/store/log/open.ts';
+import { Jobs, OnRecord, Overtaken } from '../src/store/jobs.ts';
+import { SqlLog } from '../src/store/log/log.ts';
+import { takeOverDrafts } from '../src/store/shop/take-over.ts';
+import { opened } from './store.events.ts';
 
 const job = (ro: string, ...parts: string[]): JobFile => ({
   ro,
@@ -17,17 +22,17 @@ const job = (ro: string, ...parts: string[]): JobFile => ({
 const AT = '2026-11-25T09:00:00.000Z';
 
 let folder: string;
-let db: Db;
+let store: Store;
 let jobs: Jobs;
 
 beforeEach(async () => {
   folder = mkdtempSync(join(tmpdir(), 'lastbolt-store-'));
-  db = await openDatabase(folder);
-  jobs = new Jobs(db);
+  store = await openSqlite(folder);
+  jobs = new Jobs(store);
 });
 
 afterEach(async () => {
-  await db.destroy();
+  await store.close();
   rmSync(folder, { recursive: true, force: true });
 });
 
@@ -74,19 +79,47 @@ describe('jobs', () => {
   });
 });
 
+describe('a draft and the record of its number', () => {
+  test('are not there both: once the job is on record it is kept there only', async () => {
+    await jobs.put(job('1'), 'r', AT);
+    await new SqlLog(store).append('1', 0, [opened('1')]);
+    expect([await jobs.list(), await jobs.get('1')]).toEqual([[], undefined]);
+    await expect(jobs.put(job('1'), 'r', AT)).rejects.toThrow(OnRecord);
+    await expect(jobs.put(job('1'), 'r', AT, 1)).rejects.toThrow('job 1 is on record');
+  });
+});
+
+describe('jobs of before there was a record', () => {
+  test('are taken over as drafts, once, and their file stays', async () => {
+    const before = new Database(join(folder, 'lastbolt.db'));
+    before.exec('create table jobs (ro text primary key, job text, rules text, revision integer, updated text)');
+    const row = ['old', JSON.stringify(job('old', 'windscreen')), 'r', 7, AT];
+    before.prepare('insert into jobs values (?, ?, ?, ?, ?)').run(...row);
+    before.close();
+    await takeOverDrafts(folder, store);
+    expect(await jobs.get('old')).toMatchObject({ job: job('old', 'windscreen'), revision: 7 });
+    await jobs.strike('old');
+    await takeOverDrafts(folder, store);
+    expect(await jobs.list()).toEqual([]);
+    expect(readdirSync(folder)).toContain('lastbolt.db.taken-over');
+  });
+});
+
 describe('the database', () => {
   test('keeps jobs over closing and opening', async () => {
     await jobs.put(job('1', 'windscreen'), 'r', AT);
-    await db.destroy();
-    db = await openDatabase(folder);
-    expect((await new Jobs(db).get('1'))?.job).toEqual(job('1', 'windscreen'));
+    await store.close();
+    store = await openSqlite(folder);
+    expect((await new Jobs(store).get('1'))?.job).toEqual(job('1', 'windscreen'));
   });
 
   test('writes ahead and syncs fully', async () => {
-    const { rows } = await sql<{ journal_mode: string }>`pragma journal_mode`.execute(db);
+    const { rows } = await sql<{ journal_mode: string }>`pragma journal_mode`.execute(store.db);
     expect(rows).toEqual([{ journal_mode: 'wal' }]);
     // 2 = FULL (sqlite.org, pragma synchronous)
-    expect((await sql<{ synchronous: number }>`pragma synchronous`.execute(db)).rows).toEqual([{ synchronous: 2 }]);
+    expect((await sql<{ synchronous: number }>`pragma synchronous`.execute(store.db)).rows).toEqual([
+      { synchronous: 2 },
+    ]);
   });
 
   test('loses no acknowledged job when the writing process is killed', { timeout: 60_000 }, async () => {
@@ -96,7 +129,7 @@ describe('the database', () => {
       const kept = new Set((await jobs.list()).map(({ ro }) => ro));
       expect(acknowledged.filter((ro) => !kept.has(ro))).toEqual([]);
     }
-    const { rows } = await sql<{ integrity_check: string }>`pragma integrity_check`.execute(db);
+    const { rows } = await sql<{ integrity_check: string }>`pragma integrity_check`.execute(store.db);
     expect(rows).toEqual([{ integrity_check: 'ok' }]);
   });
 });
@@ -105,9 +138,9 @@ describe('the database', () => {
 async function writeAndKill(into: string, round: number): Promise<string[]> {
   const top = fileURLToPath(new URL('..', import.meta.url));
   const script = `
-    const { openDatabase } = await import('${top}src/store/database.ts');
+    const { openSqlite } = await import('${top}src/store/log/open.ts');
     const { Jobs } = await import('${top}src/store/jobs.ts');
-    const jobs = new Jobs(await openDatabase(process.argv[1]));
+    const jobs = new Jobs(await openSqlite(process.argv[1]));
     for (let i = 0; ; i++) {
       const ro = '${round}-' + i;
       await jobs.put({ ro, work: [] }, 'r', '${AT}', 0);

@@ -12,7 +12,7 @@ export function registerServe(program: Command): void {
     .description('serve the page and keep its jobs, on this machine only')
     .option('--port <number>', 'port on the loopback address', readPort, PORT)
     .option('--data <folder>', 'where jobs are kept', DATA)
-    .option('--demo', 'put invented jobs in, if there are none yet', false)
+    .option('--demo', 'put an invented shop in, if there is nothing yet', false)
     .action(run);
 }
 
@@ -21,7 +21,10 @@ async function run(options: { port: number; data: string; demo: boolean }): Prom
     const { startServer } = await import('../server/serve.ts');
     const server = await startServer({ ...options, data: resolve(options.data) });
     console.log(`Last Bolt is open at ${server.url}`);
+    if (server.firstCode)
+      console.log(`nobody works here yet: the first foreman signs up with the code ${server.firstCode}`);
     console.log(`jobs are kept in ${resolve(options.data)}; end with Ctrl+C`);
+    for (const flaw of server.flaws) console.error(`the record is flawed: ${flaw}`);
     for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => void end(server));
   } catch (error) {
     if (!(error instanceof CannotServe)) throw error;

@@ -68,6 +68,8 @@ export const Summaries = z.strictObject({
   next: z.string().nullable().describe('goes into `after` for the next page; null = this was the last'),
 });
 
+export type Summaries = z.infer<typeof Summaries>;
+
 /** Events behind the `from`-th, personal fields shown to whoever may read the job. */
 export const Served = z.strictObject({
   ro: Word,

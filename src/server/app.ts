@@ -1,39 +1,72 @@
 import { serveStatic } from '@hono/node-server/serve-static';
-import { Hono, type MiddlewareHandler } from 'hono';
+import { type Context, Hono, type MiddlewareHandler } from 'hono';
 import { compress } from 'hono/compress';
-import { HTTPException } from 'hono/http-exception';
 import { secureHeaders } from 'hono/secure-headers';
-import type { Jobs } from '../store/jobs.ts';
-import { jobRoutes } from './jobs.ts';
-import type { RuleBundle } from './rule-files.ts';
-import { ruleRoutes } from './rules.ts';
+import type { Doors } from './doors.ts';
+import { addressOf, Guard, mount } from './guard.ts';
+import { Meter } from './limits.ts';
+import { answerTo, No } from './refusal.ts';
+import { routesOf } from './routes.ts';
 
-export interface Doors {
-  readonly jobs: Jobs;
-  readonly rules: RuleBundle;
-  /** Folder of the built page. */
-  readonly page: string;
-  readonly now: () => Date;
-}
-
-/** The server: the page, its rules, its jobs. Every refusal is a sentence under `error`. */
-export function createApp({ jobs, rules, page, now }: Doors): Hono {
+/** The server: the page, its rules, the shop and its jobs. Every refusal is a sentence under `error`. */
+export function createApp(doors: Doors): Hono {
   const app = new Hono();
   app.use(headers);
+  app.use('/api/*', logged(doors));
+  app.use(own(doors.hosts));
+  app.use('/api/*', metered(doors));
+  app.use('/api/*', neverKept);
   app.use(compress());
-  app.get('/api/health', (c) => c.json({ ok: true, rules: rules.version }));
-  app.route('/api/rules', ruleRoutes(rules));
-  app.route('/api/jobs', jobRoutes(jobs, now));
+  const guard = new Guard(doors);
+  for (const route of routesOf(doors, guard)) mount(app, route, guard);
   app.all('/api/*', (c) => c.json({ error: `there is nothing at ${c.req.method} ${c.req.path}` }, 404));
-  app.use(pageCache, serveStatic({ root: page }));
+  app.use(pageCache, serveStatic({ root: doors.page }));
   app.notFound((c) => c.json({ error: `there is no page ${c.req.path}` }, 404));
-  app.onError((error, c) => {
-    if (error instanceof HTTPException) return c.json({ error: error.message }, error.status);
-    console.error(error);
-    return c.json({ error: 'the server failed at this; its log says where' }, 500);
-  });
+  app.onError((error, c) =>
+    answerTo(error, c, (what) =>
+      doors.tell({ failed: routeOf(c), error: what instanceof Error ? what.stack : String(what) }),
+    ),
+  );
   return app;
 }
+
+/** One line a call: nothing of what was asked for, by whom or about which car. */
+function logged({ tell, now }: Doors): MiddlewareHandler {
+  return async (c, next) => {
+    const start = performance.now();
+    await next();
+    const ms = Math.round((performance.now() - start) * 10) / 10;
+    tell({ time: now().toISOString(), route: routeOf(c), status: c.res.status, ms });
+  };
+}
+
+function routeOf(c: Context): string {
+  const named: string | undefined = c.get('route');
+  return named ?? `${c.req.method} (nothing)`;
+}
+
+/** A name elsewhere can be bent to this address; a page under it would pass for ours. */
+function own(hosts: readonly string[]): MiddlewareHandler {
+  return async (c, next) => {
+    const host = (c.req.header('host') ?? new URL(c.req.url).host).replace(/:\d+$/, '').toLowerCase();
+    if (!hosts.includes(host)) throw new No(403, `this server does not go by the name ${host}`);
+    await next();
+  };
+}
+
+function metered({ limits, now }: Doors): MiddlewareHandler {
+  const meter = new Meter(limits.address, now);
+  return async (c, next) => {
+    meter.count(addressOf(c));
+    await next();
+  };
+}
+
+/** What is told to one person is not to lie about in a browser for the next; what may, says so itself. */
+const neverKept: MiddlewareHandler = async (c, next) => {
+  await next();
+  if (!c.res.headers.has('cache-control')) c.header('cache-control', 'no-store');
+};
 
 // File names below assets/ carry a hash of their content; whatever names them is asked for each time.
 const pageCache: MiddlewareHandler = async (c, next) => {

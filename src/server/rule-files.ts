@@ -2,13 +2,8 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join, sep } from 'node:path';
 import { printFault } from '../rulebook/fault.ts';
 import { loadRulebook, type RuleFiles } from '../rulebook/load.ts';
+import type { RuleBundle } from '../store/shop/rulebooks.ts';
 import { CannotServe } from './cannot-serve.ts';
-
-/** The rulebook as it travels to a page: version and every file's text, so that the page comes to the same version. */
-export interface RuleBundle {
-  readonly version: string;
-  readonly files: Readonly<Record<string, string>>;
-}
 
 /** Reads the rules below a folder. Throws CannotServe, naming every fault, if they are not sound: a page could not plan with them. */
 export function readRules(folder: string): RuleBundle {

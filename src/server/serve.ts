@@ -2,11 +2,14 @@ import { type AddressInfo } from 'node:net';
 import { existsSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { serve, type ServerType } from '@hono/node-server';
-import { openDatabase } from '../store/database.ts';
-import { Jobs } from '../store/jobs.ts';
+import { Unavailable } from '../store/log/contract.ts';
+import { type Kept, openShop } from '../store/open.ts';
 import { createApp } from './app.ts';
 import { CannotServe } from './cannot-serve.ts';
-import { seedDemo } from './demo.ts';
+import { seedDemo } from './demo/seed.ts';
+import { FirstCode } from './first-code.ts';
+import { Hub } from './hub.ts';
+import { LIMITS } from './limits.ts';
 import { readRules } from './rule-files.ts';
 
 /** Both are two folders above this file, in the sources as in what is built from them. */
@@ -18,39 +21,65 @@ export interface ServeOptions {
   readonly port: number;
   /** Folder of the database. */
   readonly data: string;
-  /** Puts invented jobs in, once, where there is no job yet. */
+  /** Puts an invented shop in, once, where there is nothing yet. */
   readonly demo: boolean;
+  /** Takes one line of the log. */
+  readonly log?: (line: object) => void;
 }
 
 export interface Running {
   readonly url: string;
-  /** Ends open requests, then the database. */
+  /** To be shown to whoever started it: nobody works here yet. */
+  readonly firstCode: string | undefined;
+  /** What is wrong with the record, as sentences. */
+  readonly flaws: readonly string[];
+  /** Ends live streams, lets open calls finish, then closes the database. */
   close(): Promise<void>;
 }
 
+/** Names by which this machine calls itself. */
+const LOOPBACK = ['127.0.0.1', 'localhost', '[::1]'];
+
 /** Serves on the loopback address. Throws CannotServe if the port is taken, the page not built or the rules unsound. */
-export async function startServer({ port, data, demo }: ServeOptions): Promise<Running> {
+export async function startServer({ port, data, demo, log = lineOut }: ServeOptions): Promise<Running> {
   if (!existsSync(`${PAGE}/index.html`))
     throw new CannotServe(`the page is not built: ${PAGE} has no index.html; run \`npm run build\``);
-  const rules = readRules(RULES);
-  const db = await openDatabase(data);
-  const jobs = new Jobs(db);
   const now = () => new Date();
+  const kept = await opened(data);
   try {
-    if (demo) await seedDemo(jobs, rules.version, now());
-    const server = await listen(createApp({ jobs, rules, page: PAGE, now }).fetch, port);
+    if (demo) await seedDemo(kept, now());
+    const hub = new Hub();
+    const first = new FirstCode();
+    const doors = { ...kept, hub, first, now, page: PAGE, hosts: LOOPBACK, limits: LIMITS, secure: false, tell: log };
+    const server = await listen(createApp(doors).fetch, port);
     const { port: taken } = server.address() as AddressInfo;
     return {
       url: `http://127.0.0.1:${taken}/`,
+      firstCode: (await kept.people.list()).length === 0 ? first.text : undefined,
+      flaws: kept.flaws.map((flaw) => flaw.says),
       close: async () => {
+        hub.endAll();
         await closeServer(server);
-        await db.destroy();
+        await kept.close();
       },
     };
   } catch (error) {
-    await db.destroy();
+    await kept.close();
     throw error;
   }
+}
+
+async function opened(data: string): Promise<Kept> {
+  try {
+    return await openShop(data, readRules(RULES));
+  } catch (error) {
+    if (error instanceof Unavailable) throw new CannotServe(error.message);
+    throw error;
+  }
+}
+
+function lineOut(line: object): void {
+  process.stderr.write(`${JSON.stringify(line)}\n`);
 }
 
 function listen(fetch: Parameters<typeof serve>[0]['fetch'], port: number): Promise<ServerType> {

@@ -1,7 +1,9 @@
 import type { JobFile } from '../resolve/facts.ts';
-import type { Db, Tables } from './database.ts';
+import { Spoken } from './log/contract.ts';
+import type { Tables } from './log/tables.ts';
+import { ask, type Store, transact, type Tx } from './log/transact.ts';
 
-/** A job as it was last kept. */
+/** A draft as it was last kept: a job written up and not opened. */
 export interface Kept {
   readonly ro: string;
   readonly job: JobFile;
@@ -10,37 +12,54 @@ export interface Kept {
   readonly updated: string;
 }
 
-/** Somebody else changed the job since the caller last read it; `current` is what stands now. */
-export class Overtaken extends Error {
+/** Somebody else changed the draft since the caller last read it; `current` is what stands now. */
+export class Overtaken extends Spoken {
   constructor(readonly current: Kept) {
     super(`job ${current.ro} was changed elsewhere at ${current.updated} (revision ${current.revision})`);
   }
 }
 
-/** Jobs, each one row, the newest first. */
+/** The job is opened: from then on there is its record, and no draft. */
+export class OnRecord extends Spoken {
+  constructor(ro: string) {
+    super(`job ${ro} is on record: it is changed there, not as a draft`);
+  }
+}
+
+/** Drafts, each one row, the newest first. A record of the same number shadows one. */
 export class Jobs {
-  constructor(private readonly db: Db) {}
+  constructor(private readonly store: Store) {}
 
   async list(): Promise<Kept[]> {
-    const rows = await this.db.selectFrom('jobs').selectAll().orderBy('updated', 'desc').orderBy('ro').execute();
+    const rows = await ask(this.store, (db) =>
+      db
+        .selectFrom('drafts')
+        .selectAll()
+        .where('ro', 'not in', (eb) => eb.selectFrom('record_heads').select('job'))
+        .orderBy('updated', 'desc')
+        .orderBy('ro')
+        .execute(),
+    );
     return rows.map(kept);
   }
 
   async get(ro: string): Promise<Kept | undefined> {
-    return this.db.transaction().execute((tx) => read(tx, ro));
+    return transact(this.store, async (tx) => ((await isOnRecord(tx, ro)) ? undefined : read(tx, ro)));
   }
 
   /**
-   * Keeps a job. `basedOn` is the revision the change was made on, 0 for a job that must be new; left out, whatever
-   * stands is replaced. Throws Overtaken if it was changed in between.
+   * Keeps a draft. `basedOn` is the revision the change was made on, 0 for one that must be new; left out, whatever
+   * stands is replaced. Throws Overtaken if it was changed in between, OnRecord.
    */
   async put(job: JobFile, rules: string, updated: string, basedOn?: number): Promise<Kept> {
-    return this.db.transaction().execute(async (tx) => {
+    return transact(this.store, async (tx) => {
+      await hold(tx, job.ro);
+      if (await isOnRecord(tx, job.ro)) throw new OnRecord(job.ro);
       const current = await read(tx, job.ro);
       if (current && basedOn !== undefined && basedOn !== current.revision) throw new Overtaken(current);
       const row = { ro: job.ro, job: JSON.stringify(job), rules, revision: (current?.revision ?? 0) + 1, updated };
       await tx
-        .insertInto('jobs')
+        .insertInto('drafts')
         .values(row)
         .onConflict((conflict) => conflict.column('ro').doUpdateSet(row))
         .execute();
@@ -48,21 +67,36 @@ export class Jobs {
     });
   }
 
-  /** Strikes a job off; nothing happens if there is none. Throws Overtaken if it was changed since `basedOn`. */
+  /** Strikes a draft off; nothing happens if there is none. Throws Overtaken if it was changed since `basedOn`. */
   async strike(ro: string, basedOn?: number): Promise<void> {
-    await this.db.transaction().execute(async (tx) => {
+    await transact(this.store, async (tx) => {
+      await hold(tx, ro);
       const current = await read(tx, ro);
       if (current && basedOn !== undefined && basedOn !== current.revision) throw new Overtaken(current);
-      await tx.deleteFrom('jobs').where('ro', '=', ro).execute();
+      await tx.deleteFrom('drafts').where('ro', '=', ro).execute();
     });
   }
 }
 
-async function read(tx: Db, ro: string): Promise<Kept | undefined> {
-  const row = await tx.selectFrom('jobs').selectAll().where('ro', '=', ro).executeTakeFirst();
+/** Written first, so that SQLite takes its lock before anything is read. */
+async function hold(tx: Tx, ro: string): Promise<void> {
+  await tx
+    .updateTable('drafts')
+    .set((eb) => ({ revision: eb.ref('revision') }))
+    .where('ro', '=', ro)
+    .execute();
+}
+
+async function isOnRecord(tx: Tx, ro: string): Promise<boolean> {
+  const head = await tx.selectFrom('record_heads').select('job').where('job', '=', ro).executeTakeFirst();
+  return head !== undefined;
+}
+
+async function read(tx: Tx, ro: string): Promise<Kept | undefined> {
+  const row = await tx.selectFrom('drafts').selectAll().where('ro', '=', ro).executeTakeFirst();
   return row && kept(row);
 }
 
-function kept(row: Tables['jobs']): Kept {
-  return { ...row, job: JSON.parse(row.job) as JobFile };
+function kept({ ro, job, rules, revision, updated }: Tables['drafts']): Kept {
+  return { ro, job: JSON.parse(job) as JobFile, rules, revision, updated };
 }

@@ -8,6 +8,7 @@ import type { Browser, BrowserContext, Page } from 'playwright';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { Hand, pressed, rows, settled, smallTargets, tabTo, VIN, writeUp } from './hand.ts';
 import { launch } from './launch.ts';
+import { cookies, headersOf, type SignedIn } from '../signed-in.ts';
 import { type Kept, put, serve, stop } from './served.ts';
 
 let browser: Browser;
@@ -16,6 +17,7 @@ let page: Page;
 let server: ChildProcess;
 let data: string;
 let base: string;
+let who: SignedIn;
 let troubles: string[];
 
 beforeAll(async () => {
@@ -28,8 +30,9 @@ afterAll(async () => {
 
 beforeEach(async () => {
   data = mkdtempSync(join(tmpdir(), 'lastbolt-'));
-  ({ server, base } = await serve(data));
+  ({ server, base, who } = await serve(data));
   context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
+  await context.addCookies(cookies(who, base));
   context.setDefaultTimeout(15_000);
   page = await context.newPage();
   troubles = [];
@@ -120,15 +123,17 @@ describe('a job written up by hand', () => {
 
     await context.unroute('**/api/**');
     await page.getByText('Every sheet is on the server.').waitFor({ timeout: 15_000 });
-    const kept = (await (await fetch(`${base}api/jobs/7001`)).json()) as { job: { work: unknown[] } };
+    const kept = (await (await fetch(`${base}api/jobs/7001`, { headers: headersOf(who) })).json()) as {
+      job: { work: unknown[] };
+    };
     expect(kept.job.work).toHaveLength(2);
   });
 
   test('lets a person choose when two tablets changed it', async () => {
     await writeUp(base, new Hand(page));
     await page.getByText('Every sheet is on the server.').waitFor();
-    const { job, revision } = (await (await fetch(`${base}api/jobs/7001`)).json()) as Kept;
-    await put(base, { ...job, work: job.work.slice(0, 1) }, revision);
+    const { job, revision } = (await (await fetch(`${base}api/jobs/7001`, { headers: headersOf(who) })).json()) as Kept;
+    await put(base, { ...job, work: job.work.slice(0, 1) }, revision, who);
 
     await page.getByRole('button', { name: 'Strike 12 V battery' }).click();
     await page.getByText('was changed on another tablet too').waitFor();

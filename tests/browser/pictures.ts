@@ -5,6 +5,7 @@ import { fileURLToPath } from 'node:url';
 import type { Page } from 'playwright';
 import { settled } from './hand.ts';
 import { launch } from './launch.ts';
+import { cookies } from '../signed-in.ts';
 import { serve, stop } from './served.ts';
 
 /** Writes the pictures of the README: the built page with the invented job 48213, at the size of a tablet lying down. */
@@ -21,7 +22,7 @@ const ANSWERS: readonly (readonly [question: string, answer: string])[] = [
 ];
 
 const data = mkdtempSync(join(tmpdir(), 'lastbolt-pictures-'));
-const { server, base } = await serve(data, '--demo');
+const { server, base, who } = await serve(data, '--demo');
 const browser = await launch();
 try {
   mkdirSync(folder, { recursive: true });
@@ -30,6 +31,7 @@ try {
     colorScheme: 'light',
     deviceScaleFactor: 0.75,
   });
+  await page.context().addCookies(cookies(who, base));
   await open(page, `${JOB}/write-up`);
   await page.getByLabel('Maker').selectOption('honda');
   await take(page, 'write-up');

@@ -1,35 +1,45 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { expect } from 'vitest';
+import { headersOf, type SignedIn, signIn, signUp } from '../signed-in.ts';
 
 export interface Kept {
   readonly job: { readonly ro: string; readonly work: readonly unknown[] };
   readonly revision: number;
 }
 
-export async function put(to: string, job: Kept['job'], revision: number): Promise<void> {
+export async function put(to: string, job: Kept['job'], revision: number, who: SignedIn): Promise<void> {
   const answer = await fetch(`${to}api/jobs/${job.ro}`, {
     method: 'PUT',
-    headers: { 'content-type': 'application/json', 'if-match': `"${revision}"` },
+    headers: { 'content-type': 'application/json', 'if-match': `"${revision}"`, ...headersOf(who) },
     body: JSON.stringify(job),
   });
   expect(answer.status).toBe(200);
 }
 
+export interface Served {
+  readonly server: ChildProcess;
+  readonly base: string;
+  /** A foreman: the invented one, or the first of a new shop. */
+  readonly who: SignedIn;
+}
+
 /** The built command line, on a port of the system's choice. */
-export async function serve(folder: string, ...more: string[]): Promise<{ server: ChildProcess; base: string }> {
+export async function serve(folder: string, ...more: string[]): Promise<Served> {
   const child = spawn(process.execPath, ['dist/cli/main.js', 'serve', '--port', '0', '--data', folder, ...more], {
     stdio: ['ignore', 'pipe', 'inherit'],
   });
+  let said = '';
   const url = await new Promise<string>((resolve, reject) => {
-    let said = '';
     child.stdout.on('data', (chunk: Buffer) => {
       said += chunk.toString();
       const found = /http:\S+/.exec(said)?.[0];
-      if (found) resolve(found);
+      if (found && said.includes('end with Ctrl+C')) resolve(found);
     });
     child.once('exit', (code) => reject(new Error(`the server ended with ${code}: ${said}`)));
   });
-  return { server: child, base: url };
+  const code = /with the code (\w+)/.exec(said)?.[1];
+  const who = code ? await signUp(url, code) : await signIn(url);
+  return { server: child, base: url, who };
 }
 
 export async function stop(child: ChildProcess): Promise<void> {

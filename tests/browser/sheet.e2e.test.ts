@@ -13,10 +13,11 @@ import type { Planned } from '../../src/app/plan.ts';
 import { checklist } from '../../src/checklist.ts';
 import { type JobFile, readFacts } from '../../src/resolve/facts.ts';
 import { loadRulebook } from '../../src/rulebook/load.ts';
-import { demoJobs } from '../../src/server/demo.ts';
+import { demoJobs } from '../../src/server/demo/seed.ts';
 import { readRules } from '../../src/server/rule-files.ts';
 import { pressed, rows, settled, smallTargets, tabTo } from './hand.ts';
 import { launch } from './launch.ts';
+import { cookies, headersOf, type SignedIn } from '../signed-in.ts';
 import { type Kept, put, serve, stop } from './served.ts';
 
 const top = fileURLToPath(new URL('../..', import.meta.url));
@@ -28,6 +29,7 @@ let page: Page;
 let server: ChildProcess;
 let data: string;
 let base: string;
+let who: SignedIn;
 let troubles: string[];
 
 beforeAll(async () => {
@@ -40,8 +42,9 @@ afterAll(async () => {
 
 beforeEach(async () => {
   data = mkdtempSync(join(tmpdir(), 'lastbolt-sheet-'));
-  ({ server, base } = await serve(data, '--demo'));
+  ({ server, base, who } = await serve(data, '--demo'));
   context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
+  await context.addCookies(cookies(who, base));
   context.setDefaultTimeout(15_000);
   page = await context.newPage();
   troubles = [];
@@ -283,7 +286,7 @@ describe('a sheet', () => {
     const { revision } = await kept('48198');
     const answer = await fetch(`${base}api/jobs/48198`, {
       method: 'DELETE',
-      headers: { 'if-match': `"${revision + 1}"` },
+      headers: { 'if-match': `"${revision + 1}"`, ...headersOf(who) },
     });
     expect(answer.status).toBe(409);
     expect(await answer.json()).toMatchObject({ current: { revision } });
@@ -405,11 +408,13 @@ function question(words: string) {
 }
 
 async function kept(ro: string): Promise<Kept> {
-  return (await (await fetch(`${base}api/jobs/${ro}`)).json()) as Kept;
+  return (await (await fetch(`${base}api/jobs/${ro}`, { headers: headersOf(who) })).json()) as Kept;
 }
 
 async function ros(): Promise<string[]> {
-  const { jobs } = (await (await fetch(`${base}api/jobs`)).json()) as { jobs: { ro: string }[] };
+  const { jobs } = (await (await fetch(`${base}api/jobs`, { headers: headersOf(who) })).json()) as {
+    jobs: { ro: string }[];
+  };
   return jobs.map(({ ro }) => ro).sort();
 }
 
@@ -417,7 +422,12 @@ async function ros(): Promise<string[]> {
 async function change(ro: string, vehicle: JobFile['vehicle'], rest: Partial<JobFile> = {}): Promise<void> {
   const { job, revision } = await kept(ro);
   const was = job as unknown as JobFile;
-  await put(base, { ...was, ...rest, vehicle: { ...was.vehicle, ...vehicle } } as unknown as Kept['job'], revision);
+  await put(
+    base,
+    { ...was, ...rest, vehicle: { ...was.vehicle, ...vehicle } } as unknown as Kept['job'],
+    revision,
+    who,
+  );
 }
 
 function listOf(job: JobFile) {

@@ -4,6 +4,7 @@ import { BEFORE_FIRST, linkHash, parsed } from './chain.ts';
 import { type Head, Overtaken, Refused, Tampered } from './contract.ts';
 import { isSame, newSecret, seal, type Secret } from './seal.ts';
 import { headOf, secretsOf } from './read.ts';
+import { type Standing, standingAfter } from './standing.ts';
 import type { Tables } from './tables.ts';
 import type { Tx } from './transact.ts';
 
@@ -152,7 +153,9 @@ function written(job: string, event: Kept, secretOf: (value: string) => Secret):
 /** Moves the head on behind rows that were just written; there is at least one. */
 export async function putHead(tx: Tx, rows: readonly Row[], before: Head | undefined): Promise<Head> {
   const [first, last] = [rows[0] as Row, rows.at(-1) as Row];
-  const moved = { version: last.number, hash: last.hash, written: last.kept };
+  const from: Standing | undefined = before && { status: before.status, rulebook: before.rulebook };
+  const standing = rows.reduce<Standing | undefined>((sofar, row) => standingAfter(parsed(row) ?? {}, sofar), from);
+  const moved = { version: last.number, hash: last.hash, written: last.kept, ...(standing as Standing) };
   const head = { job: last.job, opened: before?.opened ?? first.kept, ...moved };
   if (before) await tx.updateTable('record_heads').set(moved).where('job', '=', head.job).execute();
   else await tx.insertInto('record_heads').values(head).execute();

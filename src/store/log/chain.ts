@@ -1,5 +1,6 @@
 import { canonical, sha256 } from './canonical.ts';
 import { count, type Flaw, type Head } from './contract.ts';
+import { type Standing, standingAfter } from './standing.ts';
 import { sealedIn, type Sealed, type Secret, secretHash } from './seal.ts';
 import type { Tables } from './tables.ts';
 
@@ -7,7 +8,7 @@ type Row = Tables['record_events'];
 /** A job as it lies in the database or in an exported file. */
 export interface Chain {
   readonly job: string;
-  readonly head: Pick<Head, 'version' | 'hash'> | undefined;
+  readonly head: Pick<Head, 'version' | 'hash' | 'status' | 'rulebook'> | undefined;
   /** By number. */
   readonly rows: readonly Row[];
   readonly secrets: ReadonlyMap<string, Secret>;
@@ -32,7 +33,7 @@ export function flawsOf(chain: Chain): Flaw[] {
   rows.forEach((row, at) => ofLink(row, at, rows[at - 1], say));
   for (const secret of secrets.values()) ofSecret(secret, rows, say);
   rows.forEach((row) => ofFields(row, secrets, say));
-  ofHead(head, rows.at(-1), say);
+  ofHead(head, rows, say);
   return flaws;
 }
 
@@ -70,13 +71,19 @@ function ofFields(row: Row, secrets: ReadonlyMap<string, Secret>, say: Say): voi
     if (!secrets.has(hash)) say(row.number, 'personal', `its personal field ${hash.slice(0, 12)} is missing`);
 }
 
-function ofHead(head: Chain['head'], last: Row | undefined, say: Say): void {
+function ofHead(head: Chain['head'], rows: readonly Row[], say: Say): void {
+  const last = rows.at(-1);
   if (!head) return say(0, 'head', 'it has events and is not on the list of jobs');
   if (!last) return say(0, 'head', `${count(head.version)} should be there, and none is`);
   if (head.version > last.number)
     say(last.number, 'missing', `it is the last one there, and ${count(head.version)} should be: the end was cut off`);
   else if (head.version < last.number || head.hash !== last.hash)
     say(last.number, 'head', `the list of jobs says event ${head.version} is the last, with another hash or number`);
+  else {
+    const is = rows.reduce<Standing | undefined>((sofar, row) => standingAfter(parsed(row) ?? {}, sofar), undefined);
+    if (is && (is.status !== head.status || is.rulebook !== head.rulebook))
+      say(last.number, 'head', `the list of jobs says it is ${head.status}, and its events say ${is.status}`);
+  }
 }
 
 function idOf(row: Row): unknown {

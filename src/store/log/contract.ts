@@ -1,5 +1,6 @@
 import type { JobEvent } from '../../job/events.ts';
 import type { Kept } from '../../job/upcast.ts';
+import type { Standing } from './standing.ts';
 
 /**
  * The record of all jobs: a log of events each, to which is only ever added. Every implementation holds to
@@ -16,12 +17,14 @@ export interface EventLog {
   /** Where each job stands, the one written to last first. */
   heads(): Promise<Head[]>;
   head(job: string): Promise<Head | undefined>;
+  /** The same a page at a time; see `Page`. */
+  page(which: Page): Promise<Head[]>;
   /** Keeps a picture under its SHA-256, which comes back. Keeping it twice is harmless. */
   putPhoto(bytes: Uint8Array, type: PhotoType): Promise<string>;
   photo(hash: string): Promise<Photo | undefined>;
 }
 
-export interface Head {
+export interface Head extends Standing {
   readonly job: string;
   /** How many events there are. */
   readonly version: number;
@@ -30,6 +33,13 @@ export interface Head {
   /** When this machine took the first and the last one; ISO 8601 in UTC. */
   readonly opened: string;
   readonly written: string;
+}
+
+/** Which heads: `after` is the last one of the page before. */
+export interface Page {
+  readonly ended?: boolean;
+  readonly after?: Pick<Head, 'job' | 'written'>;
+  readonly limit: number;
 }
 
 /** One event as it is kept. */
@@ -68,8 +78,11 @@ export interface Flaw {
   readonly says: string;
 }
 
+/** An error in words of our own, for whoever called; anything else that is thrown comes from the database. */
+export class Spoken extends Error {}
+
 /** Somebody else wrote in between; `version` is how many events there are now. */
-export class Overtaken extends Error {
+export class Overtaken extends Spoken {
   constructor(
     readonly job: string,
     readonly expected: number,
@@ -80,17 +93,17 @@ export class Overtaken extends Error {
 }
 
 /** The record does not take this, and says why. */
-export class Refused extends Error {}
+export class Refused extends Spoken {}
 
 /** The record of a job is not what was written. */
-export class Tampered extends Error {
+export class Tampered extends Spoken {
   constructor(readonly flaws: readonly Flaw[]) {
     super(flaws.map((flaw) => flaw.says).join('\n'));
   }
 }
 
 /** The disk is full, the database is gone, damaged or busy. Nothing of the call was kept. */
-export class Unavailable extends Error {}
+export class Unavailable extends Spoken {}
 
 export function count(n: number, word = 'event'): string {
   return `${n} ${word}${n === 1 ? '' : 's'}`;

@@ -6,6 +6,7 @@ import { MOST_PHOTO_BYTES } from './photos.ts';
 import { chainOf, headOf, judged } from './read.ts';
 import { RecordFile } from './record-file.ts';
 import type { Secret } from './seal.ts';
+import { type Standing, standingAfter } from './standing.ts';
 import type { Tables } from './tables.ts';
 import type { Tx } from './transact.ts';
 
@@ -93,7 +94,15 @@ function chainFrom(file: RecordFile): Chain {
 
 function headFrom({ job, links }: RecordFile): Head {
   const [first, last] = [links[0], links.at(-1)] as [RecordFile['links'][number], RecordFile['links'][number]];
-  return { job, version: last.number, hash: last.hash, opened: first.kept, written: last.kept };
+  const standing = links.reduce<Standing | undefined>((sofar, link) => standingAfter(link.event, sofar), undefined);
+  return {
+    job,
+    version: last.number,
+    hash: last.hash,
+    opened: first.kept,
+    written: last.kept,
+    ...(standing as Standing),
+  };
 }
 
 function secretFrom(one: RecordFile['personal'][number]): Secret {

@@ -1,12 +1,12 @@
 import type { Kept } from '../../job/upcast.ts';
 import { append } from './append.ts';
 import { backup } from './backup.ts';
-import type { EventLog, Flaw, Head, JobRecord, Photo, PhotoType } from './contract.ts';
+import type { EventLog, Flaw, Head, JobRecord, Page, Photo, PhotoType } from './contract.ts';
 import { exported } from './export.ts';
 import { type Imported, importJob, readExported } from './import.ts';
 import { type Opening, openSqlite } from './open.ts';
 import { photoOf, putPhoto } from './photos.ts';
-import { headOf, headsOf, readJob } from './read.ts';
+import { headOf, headsOf, pageOf, readJob } from './read.ts';
 import { type Deletion, deleteJob, dueForDeletion, removePersonal, removePhoto } from './remove.ts';
 import { ask, type Store, transact } from './transact.ts';
 import { allJobs, photoFlaws, type Verified, verifyJob } from './verify.ts';
@@ -33,6 +33,10 @@ export class SqlLog implements EventLog {
 
   head(job: string): Promise<Head | undefined> {
     return ask(this.store, (db) => headOf(db, job));
+  }
+
+  page(which: Page): Promise<Head[]> {
+    return ask(this.store, (db) => pageOf(db, which));
   }
 
   putPhoto(bytes: Uint8Array, type: PhotoType): Promise<string> {

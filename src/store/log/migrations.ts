@@ -1,4 +1,6 @@
 import type { Kysely, Migration } from 'kysely';
+import { shopMigration } from '../shop/migration.ts';
+import { standingMigration } from './standing.ts';
 
 /**
  * In order of name, forwards only: one that has been released is never changed, a new one follows it. `bytes` is what the
@@ -15,6 +17,8 @@ export function migrations(bytes: 'blob' | 'bytea'): Record<string, Migration> {
         await deleted(db);
       },
     },
+    '002-standing': standingMigration,
+    '003-shop': shopMigration(bytes),
   };
 }
 

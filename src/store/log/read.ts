@@ -1,7 +1,7 @@
 import type { JobEvent } from '../../job/events.ts';
 import { type Kept, upcast } from '../../job/upcast.ts';
 import { type Chain, flawsOf, parsed } from './chain.ts';
-import { type Flaw, type Head, type JobRecord, Tampered } from './contract.ts';
+import { type Flaw, type Head, type JobRecord, type Page, Tampered } from './contract.ts';
 import { type Secret, unseal } from './seal.ts';
 import type { Db } from './tables.ts';
 
@@ -55,6 +55,24 @@ export async function chainOf(db: Db, job: string): Promise<Chain | undefined> {
 export async function headsOf(db: Db): Promise<Head[]> {
   const rows = await db.selectFrom('record_heads').selectAll().orderBy('written', 'desc').orderBy('job').execute();
   return rows.map(bare);
+}
+
+/** Heads behind the last one of the page before, by what the indices lie in: written last first. */
+export async function pageOf(db: Db, { ended, after, limit }: Page): Promise<Head[]> {
+  let query = db.selectFrom('record_heads').selectAll().orderBy('written', 'desc').orderBy('job').limit(limit);
+  if (ended === false) query = query.where('status', '=', 'open');
+  if (ended === true) query = query.where('status', '!=', 'open');
+  if (after)
+    // The first half is what lets the index be entered in the middle.
+    query = query
+      .where('written', '<=', after.written)
+      .where((eb) =>
+        eb.or([
+          eb('written', '<', after.written),
+          eb.and([eb('written', '=', after.written), eb('job', '>', after.job)]),
+        ]),
+      );
+  return (await query.execute()).map(bare);
 }
 
 export async function headOf(db: Db, job: string): Promise<Head | undefined> {

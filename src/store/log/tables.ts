@@ -1,7 +1,9 @@
 import type { Kysely } from 'kysely';
+import type { ShopTables } from '../shop/tables.ts';
+import type { Standing } from './standing.ts';
 
 /** Rows as they lie in SQLite and PostgreSQL alike; JSON is text, times are ISO 8601 in UTC. */
-export interface Tables {
+export interface Tables extends ShopTables {
   record_events: {
     job: string;
     /** From 1. */
@@ -16,7 +18,15 @@ export interface Tables {
     hash: string;
   };
   /** Where each job stands: a row that lists need not search the events for, and that a writer holds while it writes. */
-  record_heads: { job: string; version: number; hash: string; opened: string; written: string };
+  record_heads: {
+    job: string;
+    version: number;
+    hash: string;
+    opened: string;
+    written: string;
+    status: Standing['status'];
+    rulebook: string;
+  };
   record_personal: { job: string; hash: string; salt: string | null; value: string | null; removed: string | null };
   record_photos: { hash: string; type: string; kept: string; bytes: Uint8Array | null; removed: string | null };
   /** Jobs deleted after their time: what is left of them. */

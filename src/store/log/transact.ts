@@ -1,5 +1,5 @@
 import type { Transaction } from 'kysely';
-import { Overtaken, Refused, Tampered, Unavailable } from './contract.ts';
+import { Spoken, Unavailable } from './contract.ts';
 import type { Db, Tables } from './tables.ts';
 
 /** A database and what only its own kind knows how to do. */
@@ -46,11 +46,9 @@ export async function ask<T>(store: Store, question: (db: Db) => Promise<T>): Pr
   }
 }
 
-const OWN = [Overtaken, Refused, Tampered, Unavailable];
-
 /** In words for whoever has to do something about it. */
 export function told(error: unknown): unknown {
-  if (!(error instanceof Error) || OWN.some((kind) => error instanceof kind)) return error;
+  if (!(error instanceof Error) || error instanceof Spoken) return error;
   const { code = '' } = error as { readonly code?: string };
   if (error instanceof TypeError && !code) return error;
   const known = SAYINGS.find(([codes]) => codes.test(code) || codes.test(error.message));
