@@ -116,6 +116,7 @@ export const Leave = z.strictObject({
   state: Id,
   ...applies,
   later: Duration.optional().describe('minimum lag: the state holds only this long after the step'),
+  sources: SourceRefs.optional(),
 });
 
 export const Upset = z.strictObject({
