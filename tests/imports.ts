@@ -11,6 +11,7 @@ export const places: Readonly<Record<string, number>> = {
   scan: 1,
   resolve: 2,
   drive: 2,
+  'write-up': 2,
   'checklist.ts': 3,
   job: 4,
   store: 5,

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { FollowUpFile } from './schema.ts';
-import { ComplaintsFile, PartsFile, SetupsFile, SourcesFile, StatesFile, TraitsFile } from './tables.ts';
+import { ComplaintsFile, PartsFile, SetupsFile, SourcesFile, StatesFile, TraitsFile, WordsFile } from './tables.ts';
 
 /** JSON Schemas (draft 2020-12) of what authors write, so that any editor completes and marks; text ends with a line feed. */
 export function jsonSchemas(
@@ -18,6 +18,7 @@ const RULE_SHAPES = {
   setups: { shape: SetupsFile, title: 'Set-ups, change-over minutes and tools' },
   complaints: { shape: ComplaintsFile, title: 'How complaints are read, and what else they can be' },
   sources: { shape: SourcesFile, title: 'Sources that rules cite' },
+  words: { shape: WordsFile, title: 'Words that lines of a repair order are read by' },
 };
 
 function schemaText(shape: z.ZodType, title: string): string {

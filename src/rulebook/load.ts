@@ -18,6 +18,7 @@ import {
   StatesFile,
   TraitRow,
   TraitsFile,
+  WordsFile,
 } from './tables.ts';
 
 /** Path below rules/ (with /) to the file's text. */
@@ -39,6 +40,7 @@ const TABLES = [
   'mandates.json',
   'codes.json',
   'complaints.json',
+  'words.json',
 ];
 
 /**
@@ -67,6 +69,7 @@ export function loadRulebook(files: RuleFiles): Loaded {
   const followUps = readFollowUps(parsed, compiler, faults);
   const parts = new Map<string, Part>([...partRows].map(([id, row]) => [id, compiler.part(id, 'parts.json', row)]));
   const makerBook = shaped('makers.json', parsed.get('makers.json'), true, makersFile, faults);
+  const words = shaped('words.json', parsed.get('words.json'), true, WordsFile, faults);
   const mandates = shaped('mandates.json', parsed.get('mandates.json'), true, mandatesFile, faults);
   const complaints = shaped('complaints.json', parsed.get('complaints.json'), true, ComplaintsFile, faults);
   const rulebook: Rulebook = {
@@ -81,6 +84,7 @@ export function loadRulebook(files: RuleFiles): Loaded {
     makers: new Map(Object.entries(makerBook?.makers ?? {}).map(([id, row]) => [id, row.name])),
     ...(makerBook ? { makerBook } : {}),
     ...(mandates ? { mandates } : {}),
+    ...(words ? { words } : {}),
     ...(complaints ? { complaints } : {}),
     callsByPart: indexCalls(followUps, (call) => call.match?.part),
     callsByCode: indexCalls(followUps, (call) => call.code),

@@ -2,7 +2,7 @@ import type { MakerBook, Mandates } from '../vehicle/schema.ts';
 import type { Condition } from './condition.ts';
 import type { Domain } from './domain.ts';
 import type { Did, Duration, FollowUpFile, Level, Phase, Scope, WorkMatch } from './schema.ts';
-import type { ComplaintsFile, PartRow, SetupsFile, SourceRow, StateRow, TraitRow } from './tables.ts';
+import type { ComplaintsFile, PartRow, SetupsFile, SourceRow, StateRow, TraitRow, WordsFile } from './tables.ts';
 
 /** The rulebook as the resolver reads it: conditions are tables, references are indexed by part, code and state. */
 export interface Rulebook {
@@ -20,6 +20,8 @@ export interface Rulebook {
   readonly makers: ReadonlyMap<string, string>;
   readonly makerBook?: MakerBook;
   readonly mandates?: Mandates;
+  /** By which lines of a repair order are read. */
+  readonly words?: WordsFile;
   /** How complaints are read; absent where complaints.json is. */
   readonly complaints?: ComplaintsFile;
   readonly callsByPart: ReadonlyMap<string, readonly Call[]>;

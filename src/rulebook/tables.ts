@@ -1,9 +1,38 @@
 import { z } from 'zod';
-import { ConditionText, Did, Id, Scope, Setup } from './schema.ts';
+import { ConditionText, Did, DIDS, Id, Scope, Setup } from './schema.ts';
 
 /** Shapes of the tables beside the follow-ups: traits, parts, states, set-ups, sources, tools. */
 
 const Text = z.string().min(1);
+
+export const PLACE_WORDS = [
+  'front',
+  'rear',
+  'left',
+  'right',
+  'nearside',
+  'offside',
+  'driver',
+  'passenger',
+  'both',
+  'all',
+  'upstream',
+  'downstream',
+] as const;
+
+/** Why a piece of a pasted line gives no work line. */
+export const PASSES = [
+  'declined',
+  'advice',
+  'complaint',
+  'finding',
+  'price',
+  'sum',
+  'heading',
+  'follow-up',
+  'no-work',
+] as const;
+
 const table = <T extends z.ZodType>(row: T) => z.record(z.string(), row);
 const SchemaLine = { $schema: Text.optional() };
 
@@ -124,15 +153,50 @@ export const ComplaintsFile = z.strictObject({
   'passed-over': Words.describe('words that say nothing of a fault'),
   'sets-aside': Words.describe('what a clause with one of these names is in order'),
   'set-ahead': Words.describe('behind one of these stands what was done, not what is wrong'),
+  'work-words': Words.describe('words that tell of work done: what stands beside them is not what is wrong'),
   signs: z.record(Id, Words).describe('a thing or a behaviour to the words for it'),
   elsewhere: z.record(Id, ElsewhereRow).describe('faults that no missed follow-up explains'),
 });
 
 export type ComplaintsFile = z.infer<typeof ComplaintsFile>;
 export type ElsewhereRow = z.infer<typeof ElsewhereRow>;
+/** Words that lines of a repair order are read by. */
+export const WordsFile = z.strictObject({
+  ...SchemaLine,
+  about: Text.describe('where the words are from'),
+  'driver-sits': z
+    .record(Text, z.enum(['left', 'right']))
+    .describe('market to the side; one left out has both, and is asked'),
+  means: table(Text).describe('abbreviation, spelling or name of another country, and what it stands for'),
+  places: table(z.array(z.enum(PLACE_WORDS)).min(1)).describe('what a word says of where on the car'),
+  did: z
+    .partialRecord(z.enum([...DIDS, 'fitted']), z.array(Text))
+    .describe('verbs, of which all forms are known; "fitted" = replaced, unless it was taken off in the same breath'),
+  behind: table(Did).describe('words that say what was done only right behind the part: "gearbox out"'),
+  works: z
+    .array(
+      z.strictObject({
+        words: z.array(Text).min(1),
+        gives: z.array(z.strictObject({ part: Id, did: Did })).min(1),
+      }),
+    )
+    .describe('set phrases that say both the part and what was done; the order of their words is free'),
+  passes: z
+    .partialRecord(z.enum(PASSES), z.array(Text))
+    .describe('words by which a line, or a piece of it, is no work that was done'),
+  begins: z.array(Text).describe('words that begin a new sentence without a full stop before them'),
+  soft: z.array(Text).describe('words that may stand within the name of a part and change nothing'),
+  filler: z.array(Text).describe('words that say nothing of part, deed or place'),
+  heads: z.array(Text).describe('nouns that make another part of the part named before them: "door switch"'),
+  'not-here': z.array(Text).describe('parts that the rulebook has not: never taken for one it has'),
+  plain: z.array(Text).describe('words that are never taken for a misspelt one'),
+});
+
 export type TraitRow = z.infer<typeof TraitRow>;
 export type PartRow = z.infer<typeof PartRow>;
 export type Implied = z.infer<typeof Implied>;
 export type StateRow = z.infer<typeof StateRow>;
 export type SetupsFile = z.infer<typeof SetupsFile>;
 export type SourceRow = z.infer<typeof SourceRow>;
+export type WordsFile = z.infer<typeof WordsFile>;
+export type PlaceWord = (typeof PLACE_WORDS)[number];
