@@ -11,7 +11,12 @@ import type { Mark, Stage } from './state.ts';
 export interface Standing {
   readonly stage: Stage;
   readonly again?: string;
+  readonly undoneBy?: Undoing;
 }
+
+/** What made it worth nothing: who shows a comeback its cause asks for that. */
+export type Undoing = 'work' | 'code' | 'way' | 'must-not' | 'lapse' | 'forerunner' | 'sent-back';
+type Undone = readonly [Undoing, string];
 
 /** Reads what stands of each step that took: what came after it may have undone it. */
 export class Standings {
@@ -28,11 +33,11 @@ export class Standings {
     this.told.set(step, { stage });
     const again = stage === 'took' && record?.took ? this.againBecause(step, record.took) : undefined;
     const standing: Standing = again
-      ? { stage: 'open', again }
+      ? { stage: 'open', again: again[1], undoneBy: again[0] }
       : {
           stage,
           ...(record?.sentBack && stage === 'open'
-            ? { again: `sent back by ${record.sentBack.by}: ${record.sentBack.because}` }
+            ? { again: `sent back by ${record.sentBack.by}: ${record.sentBack.because}`, undoneBy: 'sent-back' }
             : {}),
         };
     this.told.set(step, standing);
@@ -44,14 +49,18 @@ export class Standings {
     return stage === 'took' || stage === 'not-done';
   }
 
-  private againBecause(step: string, took: Mark): string | undefined {
+  private againBecause(step: string, took: Mark): Undone | undefined {
     // What was read, saved or opened before the work is not upset by the work that it was done for.
     const worked =
       followUpOf(step, this.situation.rulebook).phase === 'before'
         ? undefined
-        : (this.newWork(step, took) ?? this.codeStays(step, took));
+        : (as('work', this.newWork(step, took)) ?? as('code', this.codeStays(step, took)));
     return (
-      worked ?? this.otherWay(step) ?? this.mustNot(step, took) ?? this.lapse(step, took) ?? this.forerunner(step, took)
+      worked ??
+      as('way', this.otherWay(step)) ??
+      as('must-not', this.mustNot(step, took)) ??
+      as('lapse', this.lapse(step, took)) ??
+      as('forerunner', this.forerunner(step, took))
     );
   }
 
@@ -134,6 +143,10 @@ export class Standings {
     }
     return undefined;
   }
+}
+
+function as(by: Undoing, why: string | undefined): Undone | undefined {
+  return why === undefined ? undefined : [by, why];
 }
 
 /** Whether a forerunner that comes late makes what follows it worthless; one that only had to come first does not. */
