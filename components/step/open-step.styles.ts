@@ -12,7 +12,8 @@ export const openStep = css`
   .columns { display: flex; flex-wrap: wrap; gap: 2px; background: var(--ink); }
   .columns > div { flex: 3 1 400px; min-width: 0; padding: 10px 14px 14px; background: var(--paper); }
   .columns > div + div { flex: 2 1 290px; }
-  section + section { margin-top: 12px; }
+  section + section, section + slot { margin-top: 12px; }
+  slot[name='values'] { display: block; }
   .waits { display: flex; align-items: center; gap: 8px; line-height: 1.2; padding: 2px 0; }
   .waits lb-bolt { width: 34px; height: 34px; flex: none; }
   .waits a { display: inline-flex; align-items: center; min-height: 48px; }

@@ -2,6 +2,8 @@ import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import type { Step } from '../../src/checklist.ts';
 import type { FollowUp, Rulebook, Way } from '../../src/rulebook/rulebook.ts';
+import { type Stage, stageWord } from '../bolt/bolt.ts';
+import { type Stage, stageWord } from '../bolt/bolt.ts';
 import '../bolt/bolt.ts';
 import '../plate/plate.ts';
 import { blank, key, sheet } from '../sheet/sheet.styles.ts';
@@ -21,6 +23,7 @@ export interface Neighbour {
   readonly safety: boolean;
   readonly href: string;
   readonly because: string;
+  readonly stage?: Stage;
 }
 
 const SETS_IN = {
@@ -32,7 +35,8 @@ const SETS_IN = {
 } as const;
 
 /**
- * The step under the hand, in full. The slot `acts` holds what can be done with it.
+ * The step under the hand, in full. The slot `values` holds what is written down and what can be done
+ * with it, instead of the blanks; `acts` what lies across its foot.
  * @fires lb-answered
  */
 @customElement('lb-open-step')
@@ -44,6 +48,9 @@ export class OpenStep extends LitElement {
   @property({ attribute: false }) rulebook!: Rulebook;
   @property({ attribute: false }) car!: Car;
   @property({ type: Number }) number = 0;
+  @property() stage: Stage = 'open';
+  /** Where it stands, in words, such as "Running since 09:38"; left out, its stage and level. */
+  @property() stands = '';
   @property({ attribute: false }) waitsFor: readonly Neighbour[] = [];
   /** Minutes of waiting that somebody read off. */
   @property({ attribute: false }) waitRead: number | undefined;
@@ -52,16 +59,21 @@ export class OpenStep extends LitElement {
   /** Questions on which its place in the order rests. */
   @property({ attribute: false }) placeOpen: readonly { readonly text: string; readonly href: string }[] = [];
   @property({ attribute: false }) holdsUp: readonly Neighbour[] = [];
+  @property() stage: Stage = 'open';
+  /** What has become of it, as a sentence. */
+  @property() since = '';
+  /** Its readings are written down where it is worked, so their blanks are not shown beside it. */
+  @property({ type: Boolean }) worked = false;
 
   override render(): TemplateResult {
     const { step, followUp } = this;
     const way = followUp.ways.find(({ id }) => id === step.way);
     return html`<article aria-labelledby="name">
       <div class="top">
-        <lb-bolt .safety=${step.safety}></lb-bolt>
+        <lb-bolt .stage=${this.stage} .safety=${step.safety}></lb-bolt>
         <h2 id="name">${this.number}&ensp;${step.title}</h2>
         ${step.safety ? html`<lb-plate flat></lb-plate>` : nothing}
-        <div class="state">Open, ${step.level}<br />${this.time()}</div>
+        <div class="state">${stageWord(this.stage)}, ${step.level}<br />${this.since || this.time()}</div>
       </div>
       ${this.why()}
       <div class="columns">
@@ -71,7 +83,7 @@ export class OpenStep extends LitElement {
           <p class="soft">Outline only; the maker's procedure rules.</p>
           ${sources(followUp, this.rulebook)}
         </div>
-        <div>${this.values(way)}</div>
+        <div>${this.answersFirst(way)}<slot name="values">${this.values(way)}</slot></div>
       </div>
       <slot name="acts"></slot>
     </article>`;
@@ -106,7 +118,7 @@ export class OpenStep extends LitElement {
       <ul>
         ${list.map(
           (other) => html`<li class="waits">
-            <lb-bolt .safety=${other.safety}></lb-bolt>
+            <lb-bolt .safety=${other.safety} .stage=${other.stage ?? 'open'}></lb-bolt>
             <span><a href=${other.href}>${other.number} ${other.title}</a>${other.because ? html`<br />${sentence(other.because)}` : ''}</span>
           </li>`,
         )}
@@ -196,8 +208,7 @@ export class OpenStep extends LitElement {
     return html`<section><ul class="plain">${notes.map((note) => html`<li>${sentence(note)}</li>`)}</ul></section>`;
   }
 
-  private values(way: Way | undefined): TemplateResult {
-    const entry = blanks(way?.text.entry, this.car, this.rulebook.makers);
+  private answersFirst(way: Way | undefined): TemplateResult | typeof nothing {
     const wait = way?.text.minutes?.wait;
     const asked = [
       // Of those before the work it is asked where they stand, on their own leaf.
@@ -205,13 +216,17 @@ export class OpenStep extends LitElement {
       ...this.step.confirms.map((one) => confirm(one, this)),
       ...(typeof wait === 'object' ? [waitAsked(wait.ask, `wait:${this.followUp.id}`, this.waitRead, this)] : []),
     ];
+    return asked.length > 0 ? html`<section><h3>Answer first</h3>${asked}</section>` : nothing;
+  }
+
+  private values(way: Way | undefined): TemplateResult {
+    const entry = blanks(way?.text.entry, this.car, this.rulebook.makers);
     const boxes = this.step.boxes.map(
       (box): Blank => ({ label: capital(placeText(box)), unit: '', limits: [], choices: [] }),
     );
-    return html`${asked.length > 0 ? html`<section><h3>Answer first</h3>${asked}</section>` : nothing}
-    ${blankList('Before it starts', entry)} ${blankList('To write down', this.proof(way))}
+    return html`${blankList('Before it starts', entry)} ${blankList('To write down', this.proof(way))}
     ${blankList('One for each', boxes)}
-    ${entry.length + asked.length + boxes.length + this.proof(way).length === 0 ? html`<p class="soft">No value is asked.</p>` : nothing}`;
+    ${entry.length + boxes.length + this.proof(way).length === 0 ? html`<p class="soft">No value is asked.</p>` : nothing}`;
   }
 }
 
