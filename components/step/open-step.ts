@@ -3,7 +3,6 @@ import { customElement, property } from 'lit/decorators.js';
 import type { Step } from '../../src/checklist.ts';
 import type { FollowUp, Rulebook, Way } from '../../src/rulebook/rulebook.ts';
 import { type Stage, stageWord } from '../bolt/bolt.ts';
-import { type Stage, stageWord } from '../bolt/bolt.ts';
 import '../bolt/bolt.ts';
 import '../plate/plate.ts';
 import { blank, key, sheet } from '../sheet/sheet.styles.ts';
@@ -48,9 +47,6 @@ export class OpenStep extends LitElement {
   @property({ attribute: false }) rulebook!: Rulebook;
   @property({ attribute: false }) car!: Car;
   @property({ type: Number }) number = 0;
-  @property() stage: Stage = 'open';
-  /** Where it stands, in words, such as "Running since 09:38"; left out, its stage and level. */
-  @property() stands = '';
   @property({ attribute: false }) waitsFor: readonly Neighbour[] = [];
   /** Minutes of waiting that somebody read off. */
   @property({ attribute: false }) waitRead: number | undefined;
@@ -83,7 +79,7 @@ export class OpenStep extends LitElement {
           <p class="soft">Outline only; the maker's procedure rules.</p>
           ${sources(followUp, this.rulebook)}
         </div>
-        <div>${this.answersFirst(way)}<slot name="values">${this.values(way)}</slot></div>
+        <div>${this.answersFirst(way)}<slot name="values">${this.worked ? nothing : this.values(way)}</slot></div>
       </div>
       <slot name="acts"></slot>
     </article>`;
