@@ -151,6 +151,7 @@ export const ComplaintsFile = z.strictObject({
   ...SchemaLine,
   'written-as': table(Text).describe('a word as written to the words it stands for: abbreviations, US to UK'),
   'passed-over': Words.describe('words that say nothing of a fault'),
+  joining: Words.describe('words that count only within a sign, such as "to" in "to the floor"'),
   'sets-aside': Words.describe('what a clause with one of these names is in order'),
   'set-ahead': Words.describe('behind one of these stands what was done, not what is wrong'),
   'work-words': Words.describe('words that tell of work done: what stands beside them is not what is wrong'),

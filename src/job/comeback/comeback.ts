@@ -1,18 +1,14 @@
-import { NEVER } from '../../rulebook/condition.ts';
 import type { Facts } from '../../resolve/facts.ts';
 import { resolve, type Resolution } from '../../resolve/resolve.ts';
-import { reaches, type Rulebook } from '../../rulebook/rulebook.ts';
+import type { Rulebook } from '../../rulebook/rulebook.ts';
 import type { CodeBook } from '../../scan/schema.ts';
-import { speaks } from '../speaks.ts';
 import type { Job } from '../state.ts';
 import { bareStandings } from './bare.ts';
-import { codesElsewhere, codesFor, type ReadCodes } from './codes.ts';
-import { likeness } from './likeness.ts';
 import { recordStandings } from './record.ts';
-import { type Complaint, signsOf, type Signs } from './signs.ts';
+import { type Complaint, signsOf } from './signs.ts';
 import type { CauseKind, Evidence, Standing } from './standing.ts';
 import { type Apart, type Test, tellApart, testsOf } from './tell-apart.ts';
-import { timing } from './timing.ts';
+import { type Heard, type Weighed, weighElsewhere, weighFollowUp, weighNone } from './weigh.ts';
 
 /** "It came back": what the owner says, what was read, and how long after hand-over. */
 export interface Back {
@@ -43,28 +39,21 @@ export interface Cause {
 export interface Comeback {
   /** Likeliest first. */
   readonly causes: readonly Cause[];
-  /** The first one is likely enough, and so much ahead, that it may be told as the answer. */
+  /** The first one is a follow-up that is likely enough, and so much ahead, that it may be told as the answer. */
   readonly sure: boolean;
-  /** The first test, which tells the causes apart. */
+  /** The test to begin with: it tells the causes apart. */
   readonly first?: Apart;
+  /** None of these: diagnose afresh. */
   readonly afresh: {
-    /** None of these: diagnose afresh. */
     readonly advised: boolean;
     readonly chance: number;
+    /** From this chance on it is advised. */
     readonly threshold: number;
     readonly because: string;
   };
   readonly heard: { readonly signs: readonly string[]; readonly unknown: readonly string[] };
 }
 
-/** How much one unit of likeness counts; tuned on the half of tests/cases/comebacks that is not kept back. */
-const WORDS = 0.62;
-/** Odds and likeness of "none of these": a complaint has to be told better than this. */
-const NONE = { odds: 0.6, likeness: 4 };
-/** Of all that a rulebook knows of which is no follow-up, beside one follow-up that is called for. */
-const ELSEWHERE = { odds: 0.3, withPart: 2 };
-/** A code that nothing on this job explains speaks for something else. */
-const UNEXPLAINED_CODE = 6;
 export const SURE = { chance: 0.55, ahead: 2, share: 0.4 };
 export const AFRESH = 0.4;
 const MOST_CAUSES = 5;
@@ -74,17 +63,25 @@ export function comeback(back: Back, against: Against, rulebook: Rulebook, book?
   const signs = signsOf(rulebook);
   const complaint = signs.complaint(back.says);
   const { standings, resolution } = standingsOf(against, rulebook);
-  const read: ReadCodes = { codes: back.codes ?? [], book, makers: makersOf(resolution) };
-  const missed = standings.map((standing) => weighFollowUp(standing, back, complaint, signs, read, resolution));
-  const other = weighElsewhere(complaint, signs, read, resolution);
-  const unexplained = read.codes.filter((code) => ![...missed, ...other].some((cause) => cause.named.includes(code)));
-  const none = NONE.odds * Math.exp(WORDS * NONE.likeness) * UNEXPLAINED_CODE ** unexplained.length;
-  const sum = none + [...missed, ...other].reduce((total, cause) => total + cause.weight, 0);
-  const ranked = [...missed, ...other]
-    .sort((a, b) => b.weight - a.weight || (a.cause.id < b.cause.id ? -1 : 1))
-    .slice(0, MOST_CAUSES)
-    .map(({ cause, weight, share }) => ({ cause: { ...cause, chance: weight / sum }, share }));
-  return told(ranked, { none: none / sum, unexplained }, complaint, other.reduce((s, o) => s + o.weight, 0) / sum);
+  const read = { codes: back.codes ?? [], book, makers: (resolution.known.possible('maker') ?? []).map(String) };
+  const heard: Heard = { complaint, days: back.days, read, signs, resolution };
+  const missed = standings.map((standing) => weighFollowUp(standing, heard));
+  const other = weighElsewhere(heard);
+  const all = [...missed, ...other].sort((a, b) => b.weight - a.weight || (a.id < b.id ? -1 : 1));
+  const unexplained = read.codes.filter((code) => !all.some((one) => one.code.named.includes(code)));
+  const none = weighNone(unexplained.length);
+  const sum = none + total(all);
+  const ranked = all.slice(0, MOST_CAUSES);
+  const causes = ranked.map((one) => causeOf(one, one.weight / sum, heard));
+  const afresh = afreshOf(none / sum, causes, unexplained, complaint);
+  const first = tellApart(causes);
+  return {
+    causes,
+    sure: !afresh.advised && isSure(ranked, sum, total(other)),
+    ...(first ? { first } : {}),
+    afresh,
+    heard: { signs: signNames(complaint), unknown: complaint.unknown },
+  };
 }
 
 function standingsOf(against: Against, rulebook: Rulebook): { standings: Standing[]; resolution: Resolution } {
@@ -96,134 +93,88 @@ function standingsOf(against: Against, rulebook: Rulebook): { standings: Standin
   return { standings: bareStandings(resolution), resolution };
 }
 
-interface Weighed {
-  readonly cause: Omit<Cause, 'chance'>;
-  readonly weight: number;
-  /** Share of the complaint that it speaks of. */
-  readonly share: number;
-  readonly named: readonly string[];
-}
-
-function weighFollowUp(
-  standing: Standing,
-  back: Back,
-  complaint: Complaint,
-  signs: Signs,
-  read: ReadCodes,
-  resolution: Resolution,
-): Weighed {
-  const { followUp, kind, odds, evidence } = standing;
-  const rows = followUp.text.skipped
-    .map((row, i) => ({ row, i }))
-    .filter(({ row }) => speaks(row, resolution) !== NEVER);
-  const places = new Set(rows.map(({ i }) => i));
-  const phrases = (signs.followUps.get(followUp.id) ?? []).filter((p) => p.row < 0 || places.has(p.row));
-  const like = likeness(complaint, phrases, signs);
-  const code = codesFor(
-    followUp,
-    rows.map(({ row }) => row),
-    read,
+/** Only a follow-up that the job calls for, of which most of the complaint speaks, well ahead of all else. */
+function isSure([first, second]: readonly Weighed[], sum: number, elsewhere: number): boolean {
+  return (
+    first !== undefined &&
+    'standing' in first.of &&
+    first.of.standing.called &&
+    first.weight / sum >= SURE.chance &&
+    first.weight >= SURE.ahead * Math.max(second?.weight ?? 0, elsewhere) &&
+    (first.like.share >= SURE.share || first.code.named.length > 0)
   );
-  const row = followUp.text.skipped[Math.max(0, like.nearest?.row ?? 0)];
-  const when = row ? timing(row['sets-in'], back.days) : { factor: 1 };
-  const early = when.factor < 1;
-  const notice = like.nearest && like.nearest.row >= 0 ? row?.notice : undefined;
-  return {
-    cause: {
-      id: followUp.id,
-      title: followUp.title,
-      kind,
-      because: [
-        ...(like.nearest
-          ? [`"${like.nearest.text}"${notice && notice !== like.nearest.text ? `: ${notice}` : ''}`]
-          : []),
-        ...code.texts,
-        ...(!early && when.text ? [when.text] : []),
-      ],
-      against: [
-        ...(early && when.text ? [when.text] : []),
-        ...(like.nearest ? [] : ['nothing that was said is what one notices when it is skipped']),
-        ...(row?.silent && code.named.length === 0 && read.codes.length > 0 ? ['it stores no code by itself'] : []),
-      ],
-      evidence,
-      tests: testsOf(followUp, [...new Set(rows.flatMap(({ row: r }) => r.codes ?? []))], resolution),
-    },
-    weight: odds * when.factor * Math.exp(WORDS * like.value) * code.factor,
-    share: like.share,
-    named: code.named,
-  };
 }
 
-function weighElsewhere(complaint: Complaint, signs: Signs, read: ReadCodes, resolution: Resolution): Weighed[] {
-  const { rulebook, lines } = resolution;
-  return Object.entries(rulebook.complaints?.elsewhere ?? {}).map(([id, row]): Weighed => {
-    const like = likeness(complaint, signs.elsewhere.get(id) ?? [], signs);
-    const code = codesElsewhere(row, read);
-    const line = lines.find((l) => row.parts?.includes(l.part) && !reaches('inspected', l.did));
+function causeOf(one: Weighed, chance: number, heard: Heard): Cause {
+  const { id, like, code, when } = one;
+  if ('row' in one.of) {
+    const { row, worked } = one.of;
     return {
-      cause: {
-        id,
-        title: row.title,
-        kind: 'elsewhere',
-        because: [
-          ...(like.nearest ? [`"${like.nearest.text}"`] : []),
-          ...code.texts,
-          ...(line ? [`${rulebook.parts.get(line.part)?.text.title ?? line.part} was worked on`] : []),
-        ],
-        against: [],
-        evidence: [{ text: 'no follow-up explains this' }],
-        tests: [{ ...row.test, tells: 'shows it' }],
-      },
-      weight: ELSEWHERE.odds * (line ? ELSEWHERE.withPart : 1) * Math.exp(WORDS * like.value) * code.factor,
-      share: like.share,
-      named: code.named,
+      id,
+      title: row.title,
+      kind: 'elsewhere',
+      chance,
+      because: [
+        ...(like.nearest ? [`it is said like "${like.nearest.text}"`] : []),
+        ...code.texts,
+        ...(worked === undefined ? [] : [`worked on: ${worked}`]),
+      ],
+      against: [],
+      evidence: [{ text: 'no missed follow-up explains it' }],
+      tests: [{ ...row.test, tells: 'shows it' }],
     };
-  });
-}
-
-function told(
-  ranked: readonly { readonly cause: Cause; readonly share: number }[],
-  { none, unexplained }: { readonly none: number; readonly unexplained: readonly string[] },
-  complaint: Complaint,
-  elsewhere: number,
-): Comeback {
-  const causes = ranked.map(({ cause }) => cause);
-  const [first, second] = ranked;
-  const advised = none >= AFRESH || !first || none > first.cause.chance;
-  const sure =
-    !advised &&
-    first.cause.kind !== 'elsewhere' &&
-    first.cause.chance >= SURE.chance &&
-    first.cause.chance >= SURE.ahead * Math.max(second?.cause.chance ?? 0, elsewhere) &&
-    (first.share >= SURE.share || first.cause.because.some((text) => text.startsWith('code ')));
-  const apart = tellApart(causes);
+  }
+  const { followUp, kind, evidence } = one.of.standing;
+  const rows = one.places.flatMap((i) => followUp.text.skipped[i] ?? []);
+  const row = followUp.text.skipped[like.nearest?.row ?? -1];
+  const doubt = when.factor < 1;
   return {
-    causes,
-    sure,
-    ...(apart ? { first: apart } : {}),
-    afresh: {
-      advised,
-      chance: none,
-      threshold: AFRESH,
-      because:
-        unexplained.length > 0
-          ? `nothing on this job explains ${unexplained.join(', ')}`
-          : complaint.terms.size === 0
-            ? 'none of the words is one that the rulebook knows'
-            : advised
-              ? 'what was said is not what one notices when a follow-up of this job is missed'
-              : 'if none of the tests shows anything',
-    },
-    heard: {
-      signs: [...complaint.terms.keys()]
-        .filter((term) => term.startsWith('#'))
-        .map((term) => term.slice(1))
-        .sort(),
-      unknown: complaint.unknown,
-    },
+    id,
+    title: followUp.title,
+    kind,
+    chance,
+    because: [
+      ...(like.nearest
+        ? [`it is said like "${like.nearest.text}"${row ? `; skipped, one notices: ${row.notice}` : ''}`]
+        : []),
+      ...code.texts,
+      ...(when.text && !doubt ? [when.text] : []),
+    ],
+    against: [
+      ...(when.text && doubt ? [when.text] : []),
+      ...(like.nearest ? [] : ['nothing that was said is what one notices when it is skipped']),
+      ...(row?.silent && code.named.length === 0 && heard.read.codes.length > 0 ? ['it stores no code'] : []),
+    ],
+    evidence: evidence(),
+    tests: testsOf(followUp, [...new Set(rows.flatMap(({ codes }) => codes ?? []))], heard.resolution),
   };
 }
 
-function makersOf({ known }: Resolution): string[] {
-  return (known.possible('maker') ?? []).map(String);
+function afreshOf(
+  chance: number,
+  [first]: readonly Cause[],
+  unexplained: readonly string[],
+  complaint: Complaint,
+): Comeback['afresh'] {
+  const advised = chance >= AFRESH || !first || chance > first.chance;
+  const because =
+    unexplained.length > 0
+      ? `nothing on this job explains ${unexplained.join(', ')}`
+      : complaint.terms.size === 0
+        ? 'none of the words is one that the rulebook knows'
+        : advised
+          ? 'what was said is not what one notices when a follow-up of this job is missed'
+          : 'if no test shows any of these';
+  return { advised, chance, threshold: AFRESH, because };
+}
+
+function signNames({ terms }: Complaint): string[] {
+  return [...terms.keys()]
+    .filter((term) => term.startsWith('#'))
+    .map((term) => term.slice(1))
+    .sort();
+}
+
+function total(weighed: readonly Weighed[]): number {
+  return weighed.reduce((sum, { weight }) => sum + weight, 0);
 }

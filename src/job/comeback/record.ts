@@ -8,7 +8,7 @@ import { unproved } from '../proven.ts';
 import { situationOf, type Situation } from '../situation.ts';
 import type { Job, Mark } from '../state.ts';
 import type { ReadingValue } from '../values.ts';
-import { traitWrong } from './bare.ts';
+import { uncalled } from './bare.ts';
 import { calledFor, type CauseKind, endsWithOwner, type Evidence, oddsOf, type Standing } from './standing.ts';
 
 /** How much likelier each kind makes it than a follow-up of which nothing is known. */
@@ -25,7 +25,11 @@ const ODDS: Record<CauseKind | 'took' | 'took-unproved', number> = {
   'took-unproved': 0.4,
 };
 
-type Found = Pick<Standing, 'kind' | 'evidence'> & { readonly odds: number };
+interface Found {
+  readonly kind: CauseKind;
+  readonly odds: number;
+  readonly evidence: readonly Evidence[];
+}
 
 /** What the record says of each follow-up that the job called for, may have called for, or would have. */
 export function recordStandings(job: Job, rulebook: Rulebook): { standings: Standing[]; situation: Situation } {
@@ -45,13 +49,14 @@ export function recordStandings(job: Job, rulebook: Rulebook): { standings: Stan
     return [
       {
         followUp: verdict.followUp,
+        called: true,
         kind: found.kind,
         odds: oddsOf(verdict) * found.odds,
-        evidence: [...found.evidence, ...within, called],
+        evidence: () => [...found.evidence, ...within, called],
       },
     ];
   });
-  return { standings: [...standings, ...traitWrong(resolution)], situation };
+  return { standings: [...standings, ...uncalled(resolution)], situation };
 }
 
 function fromRecord(item: Item, verdict: Verdict, situation: Situation, undone: Standings): Found {

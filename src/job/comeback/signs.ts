@@ -33,12 +33,14 @@ export class Signs {
   readonly followUps: ReadonlyMap<string, readonly Phrase[]>;
   readonly elsewhere: ReadonlyMap<string, readonly Phrase[]>;
   private readonly words: Words;
+  private readonly joining: ReadonlySet<string>;
   private readonly heads = new Map<string, { readonly words: readonly string[]; readonly sign: string }[]>();
   private readonly stems = new Set<string>();
   private readonly rarity = new Map<string, number>();
 
   constructor(table: ComplaintsFile, rulebook: Rulebook) {
     this.words = new Words(table);
+    this.joining = new Set(table.joining);
     for (const [sign, phrases] of Object.entries(table.signs))
       for (const phrase of phrases) this.learn(this.words.phrase(phrase), `#${sign}`);
     for (const list of this.heads.values()) list.sort((a, b) => b.words.length - a.words.length);
@@ -88,7 +90,7 @@ export class Signs {
       const longest = fits[0]?.words.length ?? 0;
       if (longest === 0) {
         const { stem, weight } = clause[at] as Said;
-        if (stem !== 'not' && stem !== 'no') found.push({ term: stem, weight });
+        if (!this.joining.has(stem)) found.push({ term: stem, weight });
         at++;
         continue;
       }

@@ -29,7 +29,10 @@ export interface Standing {
   readonly kind: CauseKind;
   /** How often such a one is the cause, beside one that is called for and of which nothing is known: 1. */
   readonly odds: number;
-  readonly evidence: readonly Evidence[];
+  /** The job calls for it, or may; only such a one is ever told as sure. */
+  readonly called: boolean;
+  /** Written only for the few that are told. */
+  readonly evidence: () => readonly Evidence[];
 }
 
 /** How likely the work itself makes it: surely or perhaps called for, by a line of the order or by way of others. */
@@ -51,7 +54,7 @@ function depth(line: Line): number {
 }
 
 /** What was to be done before the work seldom shows by itself; reading codes shows nothing of its own. */
-function roleOf({ phase, system, text }: FollowUp): number {
+export function roleOf({ phase, system, text }: FollowUp): number {
   const before = phase === 'after' ? 1 : 0.55;
   const codes = system === 'codes' && text.kind !== 'relearn' ? 0.4 : 1;
   return before * codes;

@@ -69,7 +69,9 @@ export class Words {
     const opened = words.findIndex((word) => this.ahead.has(word));
     const done = words.findIndex((word, i) => i > opened && this.work.has(word));
     if (opened >= 0) {
-      const near = done >= 0 && done - opened <= REACH.ahead ? done : opened + REACH.ahead - 2;
+      const told = done >= 0 && done - opened <= REACH.ahead;
+      // "since you changed the battery": what was done stands behind the verb.
+      const near = told ? (done - opened <= 2 ? done + REACH.beside : done) : opened + REACH.ahead - 2;
       for (let i = opened; i <= near; i++) aside.add(i);
     } else if (done >= 0) {
       for (let i = done - REACH.beside; i <= done + REACH.beside; i++) aside.add(i);
