@@ -32,6 +32,44 @@ export const names: readonly LintCase[] = [
     ],
   },
   {
+    lint: 'plain-is-plain',
+    fault: 'a trigger and a done-by line name a part that calls for nothing',
+    small: {
+      tables: {
+        'parts.json': {
+          bulb: { title: 'bulb', system: 's', plain: true },
+          lamp: { title: 'lamp', system: 's' },
+        },
+      },
+      rules: {
+        a: {
+          triggers: [on('lamp replaced', 'bulb replaced')],
+          'done-by': [{ part: 'bulb', did: 'adjusted' }],
+        },
+      },
+    },
+    finds: [
+      ['/done-by/0/part', 'plain', 'bulb'],
+      ['/triggers/0/work/1/part', 'plain', 'bulb', 'take "plain" off'],
+    ],
+  },
+  {
+    lint: 'plain-is-plain',
+    fault: 'none: a plain part that a step works on itself, and "any"',
+    small: {
+      tables: {
+        'parts.json': {
+          bulb: { title: 'bulb', system: 's', plain: true },
+          lamp: { title: 'lamp', system: 's' },
+        },
+      },
+      rules: {
+        a: { triggers: [on('lamp replaced'), on('any programmed')], does: [{ part: 'bulb', did: 'replaced' }] },
+      },
+    },
+    finds: [],
+  },
+  {
     lint: 'known-part',
     fault: 'none: "any" is every part in a trigger',
     small: { rules: { a: { triggers: [on('any refitted')] } } },

@@ -1,6 +1,6 @@
 import { everTrue, notShadowed, oneLevel } from './conditions.ts';
 import type { Lint } from './lint.ts';
-import { knownPart, knownPosition, knownState, knownStep, sensibleDid } from './names.ts';
+import { knownPart, knownPosition, knownState, knownStep, plainIsPlain, sensibleDid } from './names.ts';
 import { canAppear, positionsExist, wayForEveryCar } from './reach.ts';
 import { noRing } from './rings.ts';
 import { knownMaker, knownSetup, knownTool } from './shop.ts';
@@ -12,6 +12,7 @@ import { usedRows } from './unused.ts';
 /** Every lint that needs no verdict; those that do stand in src/resolve/lint.ts. */
 export const LINTS: readonly Lint[] = [
   knownPart,
+  plainIsPlain,
   knownPosition,
   sensibleDid,
   knownState,

@@ -20,6 +20,26 @@ export const knownPart: Lint = {
   },
 };
 
+export const plainIsPlain: Lint = {
+  id: 'plain-is-plain',
+  scope: 'names',
+  says: 'no rule is called for by work on a part that parts.json calls plain',
+  severity: 'fault',
+  exceptions: [],
+  *check(rulebook) {
+    for (const work of workMentions(rulebook)) {
+      if (!work.match || !rulebook.parts.get(work.part)?.text.plain) continue;
+      yield {
+        file: work.file,
+        pointer: `${work.pointer}/part`,
+        message: 'is plain in parts.json: work on it calls for nothing of its own',
+        value: work.part,
+        hint: 'take "plain" off the part, or this line out of the rule',
+      };
+    }
+  },
+};
+
 export const knownPosition: Lint = {
   id: 'known-position',
   scope: 'names',
