@@ -6,6 +6,7 @@ import { importCommand } from './commands/import.ts';
 import { exportCommand } from './commands/export.ts';
 import { backupCommand } from './commands/backup.ts';
 import { codesCommand } from './commands/codes.ts';
+import { comebackCommand } from './commands/comeback.ts';
 import { explainCommand } from './commands/explain.ts';
 import { lintCommand } from './commands/lint.ts';
 import { planCommand } from './commands/plan.ts';
@@ -24,6 +25,7 @@ const COMMANDS = [
   lintCommand,
   schemaCommand,
   codesCommand,
+  comebackCommand,
   readinessCommand,
   verifyCommand,
   exportCommand,
