@@ -44,7 +44,7 @@ function ofVerdict(verdict: Verdict, resolution: Resolution): Standing {
 /** Those that the job does not call for: kept off by an answer about the car, or by nothing that is written up. */
 export function uncalled(resolution: Resolution): Standing[] {
   const wrong = traitWrong(resolution);
-  const known = new Set([...wrong.map(({ followUp }) => followUp.id)]);
+  const known = new Set(wrong.map(({ followUp }) => followUp.id));
   const rest = [...resolution.rulebook.followUps.values()].filter(
     (followUp) =>
       !known.has(followUp.id) &&
@@ -68,9 +68,9 @@ export function uncalled(resolution: Resolution): Standing[] {
 /** Follow-ups that only an answer about the car keeps off the list. */
 function traitWrong(resolution: Resolution): Standing[] {
   const { facts, rulebook } = resolution;
-  const doubted = [...facts.car].filter(([trait, known]) => SAID_BY.has(known.by) && !FACTS_OF_THE_CAR.has(trait));
-  if (doubted.length === 0) return [];
-  const without: Facts = { ...facts, car: new Map([...facts.car].filter((entry) => !doubted.includes(entry))) };
+  const sure = [...facts.car].filter(([trait, { by }]) => FACTS_OF_THE_CAR.has(trait) || !SAID_BY.has(by));
+  if (sure.length === facts.car.size) return [];
+  const without: Facts = { ...facts, car: new Map(sure) };
   return [...resolve(without, rulebook).verdicts.values()].flatMap((verdict): Standing[] => {
     const { followUp, kind } = verdict;
     if (kind === 'excluded' || (resolution.verdicts.get(followUp.id)?.kind ?? 'excluded') !== 'excluded') return [];

@@ -8,13 +8,13 @@ import { recordStandings } from './record.ts';
 import { type Complaint, signsOf } from './signs.ts';
 import type { CauseKind, Evidence, Standing } from './standing.ts';
 import { type Apart, type Test, tellApart, testsOf } from './tell-apart.ts';
-import { type Heard, type Weighed, weighElsewhere, weighFollowUp, weighNone } from './weigh.ts';
+import { type Elsewhere, type Heard, type Weighed, weighElsewhere, weighFollowUp, weighNone } from './weigh.ts';
 
 /** "It came back": what the owner says, what was read, and how long after hand-over. */
 export interface Back {
   readonly says: string;
-  readonly codes?: readonly string[];
-  readonly days?: number;
+  readonly codes?: readonly string[] | undefined;
+  readonly days?: number | undefined;
 }
 
 /** The job it came back from: its own record, or the bare facts where there is none. */
@@ -108,47 +108,49 @@ function isSure([first, second]: readonly Weighed[], sum: number, elsewhere: num
 }
 
 function causeOf(one: Weighed, chance: number, heard: Heard): Cause {
-  const { id, like, code, when } = one;
-  if ('row' in one.of) {
-    const { row, worked } = one.of;
-    return {
-      id,
-      title: row.title,
-      kind: 'elsewhere',
-      chance,
-      because: [
-        ...(like.nearest ? [`it is said like "${like.nearest.text}"`] : []),
-        ...code.texts,
-        ...(worked === undefined ? [] : [`worked on: ${worked}`]),
-      ],
-      against: [],
-      evidence: [{ text: 'no missed follow-up explains it' }],
-      tests: [{ ...row.test, tells: 'shows it' }],
-    };
-  }
-  const { followUp, kind, evidence } = one.of.standing;
-  const rows = one.places.flatMap((i) => followUp.text.skipped[i] ?? []);
-  const row = followUp.text.skipped[like.nearest?.row ?? -1];
-  const doubt = when.factor < 1;
+  return 'row' in one.of ? elsewhereOf(one, one.of, chance) : missedOf(one, one.of.standing, chance, heard);
+}
+
+function elsewhereOf({ id, like, code }: Weighed, { row, worked }: Elsewhere, chance: number): Cause {
   return {
     id,
+    title: row.title,
+    kind: 'elsewhere',
+    chance,
+    because: [
+      ...(like.nearest ? [`it is said like "${like.nearest.text}"`] : []),
+      ...code.texts,
+      ...(worked === undefined ? [] : [`worked on: ${worked}`]),
+    ],
+    against: [],
+    evidence: [{ text: 'no missed follow-up explains it' }],
+    tests: [{ ...row.test, tells: 'shows it' }],
+  };
+}
+
+function missedOf(one: Weighed, { followUp, kind, evidence }: Standing, chance: number, heard: Heard): Cause {
+  const { like, code, when } = one;
+  const codes = one.places.flatMap((i) => followUp.text.skipped[i]?.codes ?? []);
+  const row = followUp.text.skipped[like.nearest?.row ?? -1];
+  const time = when.text === undefined ? [] : [when.text];
+  const notice = row ? `; skipped, one notices: ${row.notice}` : '';
+  return {
+    id: followUp.id,
     title: followUp.title,
     kind,
     chance,
     because: [
-      ...(like.nearest
-        ? [`it is said like "${like.nearest.text}"${row ? `; skipped, one notices: ${row.notice}` : ''}`]
-        : []),
+      ...(like.nearest ? [`it is said like "${like.nearest.text}"${notice}`] : []),
       ...code.texts,
-      ...(when.text && !doubt ? [when.text] : []),
+      ...(when.factor < 1 ? [] : time),
     ],
     against: [
-      ...(when.text && doubt ? [when.text] : []),
+      ...(when.factor < 1 ? time : []),
       ...(like.nearest ? [] : ['nothing that was said is what one notices when it is skipped']),
       ...(row?.silent && code.named.length === 0 && heard.read.codes.length > 0 ? ['it stores no code'] : []),
     ],
     evidence: evidence(),
-    tests: testsOf(followUp, [...new Set(rows.flatMap(({ codes }) => codes ?? []))], heard.resolution),
+    tests: testsOf(followUp, [...new Set(codes)], heard.resolution),
   };
 }
 

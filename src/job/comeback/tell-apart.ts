@@ -1,5 +1,6 @@
 import type { Resolution } from '../../resolve/resolve.ts';
-import type { FollowUp } from '../../rulebook/rulebook.ts';
+import type { FollowUp, Way } from '../../rulebook/rulebook.ts';
+import type { Reading } from '../../rulebook/schema.ts';
 import { NEVER } from '../../rulebook/condition.ts';
 import { limitsFor, speaks } from '../speaks.ts';
 
@@ -13,7 +14,7 @@ export interface Test {
 }
 
 /** Minutes of hands, common practice, no source: the rulebook gives minutes for doing a step, not for looking. */
-const MINUTES = { code: 4, eye: 2, reading: 5, photo: 3 };
+const MINUTES = { code: 4, eye: 2, reading: 5 };
 
 /** A cause, its share, and the tests that would confirm it, the cheapest first. */
 export interface Testable {
@@ -25,51 +26,42 @@ export interface Testable {
 /** The tests that the rulebook has for one follow-up on this car, the cheapest first. */
 export function testsOf(followUp: FollowUp, codes: readonly string[], resolution: Resolution): Test[] {
   const way = resolution.ways.get(followUp.id)?.planned ?? followUp.ways[0];
-  const scan = (way?.tool ?? 'none') !== 'none';
-  const proofs = [...(followUp.text.proof ?? []), ...(way?.text.proof ?? [])].filter(
-    (reading) => speaks(reading, resolution) !== NEVER && reading.answer !== 'text',
-  );
-  const read = proofs.map((reading): Test => {
-    const figures = limitsFor(reading, resolution).flatMap((limit) => limitText(limit, reading.unit));
-    const choice = reading.choices?.[0];
-    const tells = figures[0] ?? (choice ? `should be: ${choice}` : "the maker's figure");
-    const number = reading.answer === 'number';
-    const kind = number || (scan && reading.answer !== 'photo') ? 'reading' : 'eye';
-    return {
-      kind,
-      label: reading.label,
-      tells,
-      minutes: number ? MINUTES.reading : kind === 'eye' ? MINUTES.eye : MINUTES.reading,
-    };
-  });
-  const codeTest: Test[] =
-    codes.length > 0
-      ? [
-          {
-            kind: 'code',
-            label: `Read codes: ${codes.slice(0, 4).join(', ')}`,
-            tells: 'there: it was skipped or did not take',
-            minutes: MINUTES.code,
-          },
-        ]
-      : [];
-  const road: Test[] = way?.text.drive
-    ? [
-        {
-          kind: 'road',
-          label: `Road test: ${followUp.title}`,
-          tells: 'comes right on the drive: it was not finished',
-          minutes: way.text.drive.minutes ?? 15,
-        },
-      ]
-    : [];
+  const proofs = [...(followUp.text.proof ?? []), ...(way?.text.proof ?? [])]
+    .filter((reading) => speaks(reading, resolution) !== NEVER && reading.answer !== 'text')
+    .map((reading) => proofTest(reading, (way?.tool ?? 'none') !== 'none', resolution));
   const again: Test = {
     kind: 'redo',
     label: `Do it again: ${followUp.title}`,
     tells: 'the complaint is gone: it was missed',
     minutes: Math.max(1, way?.text.minutes?.hands ?? 15),
   };
-  return [...codeTest, ...read, ...road, again].sort((a, b) => a.minutes - b.minutes || (a.label < b.label ? -1 : 1));
+  return [...codeTest(codes), ...proofs, ...roadTest(followUp, way), again].sort(
+    (a, b) => a.minutes - b.minutes || (a.label < b.label ? -1 : 1),
+  );
+}
+
+function proofTest(reading: Reading, scan: boolean, resolution: Resolution): Test {
+  const figures = limitsFor(reading, resolution).flatMap((limit) => limitText(limit, reading.unit));
+  const choice = reading.choices?.[0];
+  const read = reading.answer === 'number' || (scan && reading.answer !== 'photo');
+  return {
+    kind: read ? 'reading' : 'eye',
+    label: reading.label,
+    tells: figures[0] ?? (choice ? `should be: ${choice}` : "the maker's figure"),
+    minutes: read ? MINUTES.reading : MINUTES.eye,
+  };
+}
+
+function codeTest(codes: readonly string[]): Test[] {
+  if (codes.length === 0) return [];
+  const label = `Read codes: ${codes.slice(0, 4).join(', ')}`;
+  return [{ kind: 'code', label, tells: 'there: it was skipped or did not take', minutes: MINUTES.code }];
+}
+
+function roadTest({ title }: FollowUp, way: Way | undefined): Test[] {
+  if (!way?.text.drive) return [];
+  const tells = 'comes right on the drive: it was not finished';
+  return [{ kind: 'road', label: `Road test: ${title}`, tells, minutes: way.text.drive.minutes ?? 15 }];
 }
 
 function limitText(

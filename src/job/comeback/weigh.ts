@@ -25,9 +25,15 @@ export interface Weighed {
   readonly like: Likeness;
   readonly code: CodeSays;
   readonly when: ReturnType<typeof timing>;
-  readonly of: { readonly standing: Standing } | { readonly row: ElsewhereRow; readonly worked?: string };
+  readonly of: { readonly standing: Standing } | Elsewhere;
   /** Places in the follow-up's `skipped` that speak of this car. */
   readonly places: readonly number[];
+}
+
+export interface Elsewhere {
+  readonly row: ElsewhereRow;
+  /** Its own part, where the job worked on it. */
+  readonly worked?: string;
 }
 
 /** How much one unit of likeness counts; tuned on the half of tests/cases/comebacks that is not kept back. */
@@ -38,6 +44,8 @@ const NONE = { odds: 0.6, likeness: 4 };
 const ELSEWHERE = { odds: 0.3, withPart: 2 };
 /** A code that nothing on this job explains speaks for something else. */
 const UNEXPLAINED_CODE = 6;
+/** What neither words nor codes speak of stays a cause, for a complaint seldom says all. */
+const UNSPOKEN = 0.2;
 
 export function weighFollowUp(standing: Standing, heard: Heard): Weighed {
   const { followUp, odds } = standing;
@@ -52,10 +60,11 @@ export function weighFollowUp(standing: Standing, heard: Heard): Weighed {
     read,
   );
   const row = skipped[Math.max(0, like.nearest?.row ?? 0)];
+  const spoken = like.nearest || code.named.length > 0 ? 1 : UNSPOKEN;
   const when = row ? timing(row['sets-in'], heard.days) : { factor: 1 };
   return {
     id: followUp.id,
-    weight: odds * when.factor * Math.exp(WORDS * like.value) * code.factor,
+    weight: odds * when.factor * Math.exp(WORDS * like.value) * code.factor * spoken,
     like,
     code,
     when,

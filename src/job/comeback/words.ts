@@ -94,7 +94,7 @@ function plain(text: string): string {
     .replace(/\ba\s?\/\s?c\b/g, 'air conditioning');
 }
 
-const DOUBLED = /([bdfglmnprt])\1$/;
+const DOUBLED = /([bdfgmnprt])\1$/;
 
 /** Cuts English endings, roughly: what matters is that two forms of one word end alike. */
 export function stem(word: string): string {
@@ -106,7 +106,7 @@ export function stem(word: string): string {
   if (cut.length > 5 && cut.endsWith('ing')) cut = undouble(cut.slice(0, -3));
   else if (cut.length > 4 && cut.endsWith('ed')) cut = undouble(cut.slice(0, -2));
   else if (cut.length > 5 && cut.endsWith('ly')) cut = cut.slice(0, -2);
-  return cut.length > 4 && cut.endsWith('e') ? cut.slice(0, -1) : cut;
+  return cut.length > 3 && cut.endsWith('e') ? cut.slice(0, -1) : cut;
 }
 
 function undouble(cut: string): string {
