@@ -1,4 +1,5 @@
 import { playwright } from '@vitest/browser-playwright';
+import { createHash } from 'node:crypto';
 import { fileURLToPath } from 'node:url';
 import { defineConfig, type ViteUserConfig } from 'vitest/config';
 import { chromiumPath, launchArgs } from './.ci/chromium.mjs';
@@ -18,8 +19,31 @@ const browserPath = process.env.VITEST ? await chromiumPath() : undefined;
 const inBrowser = 'tests/browser/**/*.test.ts';
 const endToEnd = 'tests/browser/**/*.e2e.test.ts';
 
+/** Writes into the service worker what it has to keep: every built file, and a name that changes with any of them. */
+const pageFiles = {
+  name: 'page-files',
+  apply: 'build' as const,
+  generateBundle(
+    _: unknown,
+    bundle: Record<string, { type: string; fileName: string; code?: string; source?: string | Uint8Array }>,
+  ) {
+    const worker = bundle['sw.js'];
+    if (worker?.code === undefined) throw new Error('the service worker was not built');
+    // The page of all parts is nobody's in the workshop; the page itself is kept as "./".
+    const kept = Object.values(bundle).filter(
+      ({ fileName }) => !/\.map$|^sw\.js$|^index\.html$|\/parts-page-/.test(fileName),
+    );
+    const hash = createHash('sha256');
+    for (const { fileName, code, source } of kept) hash.update(fileName).update(code ?? source ?? '');
+    worker.code = `const PAGE_FILES = ${JSON.stringify([...kept.map(({ fileName }) => fileName), 'icon.svg', 'manifest.webmanifest'])};
+const PAGE_VERSION = ${JSON.stringify(hash.digest('hex').slice(0, 12))};
+${worker.code}`;
+  },
+};
+
 export default defineConfig({
   root: 'src/app',
+  plugins: [pageFiles],
   oxc: decorators,
   build: {
     outDir: `${top}dist/app`,
@@ -28,10 +52,14 @@ export default defineConfig({
     target: 'es2022',
     // The rules have a size budget of their own, so they must not melt into the script.
     rolldownOptions: {
-      output: { codeSplitting: { groups: [{ name: 'rules', test: (id) => id.startsWith(`${top}rules/`) }] } },
+      // The planner is an entry like the page, not a worker's bundle, so that what both need is fetched once.
+      input: { index: `${top}src/app/index.html`, planner: `${top}src/app/plan.worker.ts`, sw: `${top}src/app/sw.ts` },
+      output: {
+        entryFileNames: ({ name }) => (name === 'index' ? 'assets/[name]-[hash].js' : '[name].js'),
+        codeSplitting: { groups: [{ name: 'rules', test: (id) => id.startsWith(`${top}rules/`) }] },
+      },
     },
   },
-  worker: { format: 'es' },
   server: { host: '127.0.0.1', fs: { allow: [top] } },
   test: {
     root: top,

@@ -17,7 +17,9 @@ if (!existsSync(page)) {
 
 const built = files(page).filter((file) => /\.(js|json)$/.test(file));
 const isRules = (/** @type {string} */ file) => /(^|[/\\])rules\b/.test(file.slice(page.length));
-const script = built.filter((file) => file.endsWith('.js') && !isRules(file)).map(weigh);
+// The page of all parts is fetched by whoever builds the sheet, never by a tablet.
+const isParts = (/** @type {string} */ file) => /[/\\]parts-page-/.test(file);
+const script = built.filter((file) => file.endsWith('.js') && !isRules(file) && !isParts(file)).map(weigh);
 const carried = built.filter(isRules).map(weigh);
 if (script.length === 0) {
   console.error('nothing to weigh: dist/app holds no script');

@@ -1,3 +1,5 @@
+import type { z } from 'zod';
+import { Summaries } from '../job/exchange.ts';
 import type { JobFile } from '../resolve/facts.ts';
 import type { RuleBundle } from './book.ts';
 
@@ -23,29 +25,42 @@ export async function fetchRules(): Promise<RuleBundle> {
   return (await ask('/api/rules')) as RuleBundle;
 }
 
+export async function fetchRulesOf(version: string): Promise<RuleBundle> {
+  return (await ask(`/api/rules/${encodeURIComponent(version)}`)) as RuleBundle;
+}
+
 export async function fetchJobs(): Promise<readonly ServedJob[]> {
   return ((await ask('/api/jobs')) as { jobs: ServedJob[] }).jobs;
 }
 
+/** One page of the records that stand so; `after` = where the last page ended. */
+export async function fetchSummaries(
+  status: 'open' | 'ended',
+  after: string | null,
+): Promise<z.infer<typeof Summaries>> {
+  const behind = after === null ? '' : `&after=${encodeURIComponent(after)}`;
+  return Summaries.parse(await ask(`/api/records?status=${status}${behind}`));
+}
+
 /** Throws Refused with the job as it stands, if somebody else changed it since `revision`. */
-export async function sendJob(job: JobFile, revision: number, rules: string): Promise<ServedJob> {
+export async function sendJob(job: JobFile, revision: number, rules: string, token: string): Promise<ServedJob> {
   return (await ask(`/api/jobs/${encodeURIComponent(job.ro)}`, {
     method: 'PUT',
-    headers: { 'content-type': 'application/json', 'if-match': `"${revision}"`, 'x-rules': rules },
+    headers: { 'content-type': 'application/json', 'if-match': `"${revision}"`, 'x-rules': rules, 'x-token': token },
     body: JSON.stringify(job),
   })) as ServedJob;
 }
 
 /** Strikes a job off. Throws Refused with the job as it stands, if somebody else changed it since `revision`. */
-export async function strikeJob(ro: string, revision: number): Promise<void> {
+export async function strikeJob(ro: string, revision: number, token: string): Promise<void> {
   await ask(`/api/jobs/${encodeURIComponent(ro)}`, {
     method: 'DELETE',
-    headers: { 'if-match': `"${revision}"` },
+    headers: { 'if-match': `"${revision}"`, 'x-token': token },
   });
 }
 
 /** Rejects with Refused where the server answered no, with a TypeError where it did not answer. */
-async function ask(path: string, init?: RequestInit): Promise<unknown> {
+export async function ask(path: string, init?: RequestInit): Promise<unknown> {
   const response = await fetch(path, init);
   const body: unknown = await response.json().catch(() => undefined);
   if (response.ok) return body;

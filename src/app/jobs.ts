@@ -28,13 +28,14 @@ export class Jobs extends EventTarget {
   private constructor(
     private readonly keep: Keep,
     private readonly rules: () => string,
+    private readonly token: () => string,
     private readonly now: () => number,
   ) {
     super();
   }
 
-  static async open(keep: Keep, rules: () => string, now: () => number): Promise<Jobs> {
-    const jobs = new Jobs(keep, rules, now);
+  static async open(keep: Keep, rules: () => string, token: () => string, now: () => number): Promise<Jobs> {
+    const jobs = new Jobs(keep, rules, token, now);
     for (const held of await keep.jobs()) jobs.held.set(held.job.ro, held);
     return jobs;
   }
@@ -70,6 +71,11 @@ export class Jobs extends EventTarget {
     if (held.revision === 0 && !this.sending) this.drop(ro);
     else this.hold({ ...held, waiting: true, gone: true, changed: this.now() });
     void this.send();
+  }
+
+  /** The sheet was opened: the record has it now, and the server strikes its own. */
+  opened(ro: string): void {
+    this.drop(ro);
   }
 
   /** Gives a sheet another number. Throws if that one is taken. */
@@ -153,7 +159,9 @@ export class Jobs extends EventTarget {
     for (let held = this.nextWaiting(); held; held = this.nextWaiting()) {
       const { job, revision } = held;
       try {
-        const reached = held.gone ? await this.sendStrike(held) : (await sendJob(job, revision, this.rules())).revision;
+        const reached = held.gone
+          ? await this.sendStrike(held)
+          : (await sendJob(job, revision, this.rules(), this.token())).revision;
         this.tellsServer = true;
         this.refusals.delete(job.ro);
         const now = this.held.get(job.ro) ?? held;
@@ -168,7 +176,7 @@ export class Jobs extends EventTarget {
 
   /** Revision 0, as of a job that the server does not have. */
   private async sendStrike({ job, revision }: Held): Promise<0> {
-    if (revision > 0) await strikeJob(job.ro, revision);
+    if (revision > 0) await strikeJob(job.ro, revision, this.token());
     return 0;
   }
 
@@ -181,7 +189,8 @@ export class Jobs extends EventTarget {
   /** Whether the sender can go on with other jobs. */
   private refused(error: unknown, ro: string): boolean {
     if (error instanceof Refused && error.current) this.clashes.set(ro, { ro, theirs: error.current });
-    else if (error instanceof Refused && error.status < 500) this.refusals.set(ro, error.message);
+    else if (error instanceof Refused && error.status < 500 && error.status !== 401)
+      this.refusals.set(ro, error.message);
     else {
       this.tellsServer = false;
       this.later();

@@ -1,6 +1,8 @@
 import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
 import type { JobFile } from '../resolve/facts.ts';
+import type { Door, Shop } from '../job/exchange.ts';
 import type { RuleBundle } from './book.ts';
+import type { RecordState } from './record-state.ts';
 
 /** A job as this tablet holds it. */
 export interface Held {
@@ -15,9 +17,18 @@ export interface Held {
   readonly changed: number;
 }
 
+/** Who was signed in last, and how the shop is set. */
+export interface KeptDoor {
+  readonly door: Door;
+  readonly shop: Shop;
+}
+
 interface Shelves extends DBSchema {
   jobs: { key: string; value: Held & { ro: string } };
   rules: { key: string; value: RuleBundle };
+  records: { key: string; value: RecordState };
+  door: { key: string; value: KeptDoor };
+  photos: { key: string; value: Blob };
 }
 
 /** What this tablet keeps, so that a reload without a signal shows the same sheets. */
@@ -27,10 +38,15 @@ export class Keep {
   /** A browser that keeps nothing (a private window may refuse) still works until it is closed. */
   static async open(): Promise<Keep> {
     try {
-      const db = await openDB<Shelves>('last-bolt', 1, {
-        upgrade(made) {
-          made.createObjectStore('jobs', { keyPath: 'ro' });
-          made.createObjectStore('rules');
+      const db = await openDB<Shelves>('last-bolt', 2, {
+        upgrade(made, had) {
+          if (had < 1) {
+            made.createObjectStore('jobs', { keyPath: 'ro' });
+            made.createObjectStore('rules');
+          }
+          made.createObjectStore('records', { keyPath: 'ro' });
+          made.createObjectStore('door');
+          made.createObjectStore('photos');
         },
       });
       return new Keep(db);
@@ -55,11 +71,57 @@ export class Keep {
     await this.db?.delete('jobs', ro);
   }
 
+  async records(): Promise<RecordState[]> {
+    return (await this.db?.getAll('records')) ?? [];
+  }
+
+  async putRecord(state: RecordState): Promise<void> {
+    await this.db?.put('records', state);
+  }
+
+  async dropRecord(ro: string): Promise<void> {
+    await this.db?.delete('records', ro);
+  }
+
+  /** Pictures that the server has not got, by their hash. */
+  async photos(): Promise<[string, Blob][]> {
+    const hashes = (await this.db?.getAllKeys('photos')) ?? [];
+    const blobs = (await this.db?.getAll('photos')) ?? [];
+    return hashes.map((hash, i) => [hash, blobs[i] as Blob]);
+  }
+
+  async putPhoto(hash: string, blob: Blob): Promise<void> {
+    await this.db?.put('photos', blob, hash);
+  }
+
+  async dropPhoto(hash: string): Promise<void> {
+    await this.db?.delete('photos', hash);
+  }
+
+  /** Who was here last; the token of a session is worth nothing without its cookie. */
+  async door(): Promise<KeptDoor | undefined> {
+    return this.db?.get('door', 'last');
+  }
+
+  async putDoor(door: KeptDoor): Promise<void> {
+    await this.db?.put('door', door, 'last');
+  }
+
   async rules(): Promise<RuleBundle | undefined> {
     return this.db?.get('rules', 'in-force');
   }
 
   async putRules(bundle: RuleBundle): Promise<void> {
     await this.db?.put('rules', bundle, 'in-force');
+    await this.db?.put('rules', bundle, bundle.version);
+  }
+
+  /** Rules that an open record is pinned to. */
+  async rulesOf(version: string): Promise<RuleBundle | undefined> {
+    return this.db?.get('rules', version);
+  }
+
+  async putRulesOf(bundle: RuleBundle): Promise<void> {
+    await this.db?.put('rules', bundle, bundle.version);
   }
 }

@@ -1,8 +1,10 @@
 import { html, nothing, type TemplateResult } from 'lit';
+import type { AtTablet } from './session.ts';
 import type { Started } from './start.ts';
 
 /** What stands above every leaf: clashes of two tablets, refusals, and what this browser cannot do. */
-export function notices({ jobs, keep, planner }: Started): TemplateResult {
+export function notices({ jobs, records, keep, planner, offline }: Started, tablet: AtTablet): TemplateResult {
+  const others = records.waitingFor();
   return html`${[...jobs.clashes.values()].map(
     ({ ro, theirs }) => html`<div class="notice" role="alert">
         <p><b>${ro} was changed on another tablet too,</b> at ${new Date(theirs.updated).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' })}. One of the two sheets must go.</p>
@@ -13,6 +15,15 @@ export function notices({ jobs, keep, planner }: Started): TemplateResult {
       </div>`,
   )}
     ${[...jobs.refusals].map(([ro, why]) => html`<p class="notice" role="alert"><b>The server does not take ${ro}:</b> ${why}</p>`)}
-    ${keep.keeps && !jobs.keepFails ? nothing : html`<p class="notice">This browser does not keep the sheets: close the page, and what has not reached the server is lost.</p>`}
+    ${records.notTaken.map(
+      (one) => html`<div class="notice" role="alert">
+        <p><b>Not taken on ${one.ro}:</b> ${one.says.join(' ')}</p>
+        <div class="keys"><button class="key" @click=${() => records.read(one)}>I have read it</button></div>
+      </div>`,
+    )}
+    ${others.length > 0 ? html`<p class="notice">What ${others.join(' and ')} said here without a signal is sent as soon as ${others.length > 1 ? 'they sign' : 'he or she signs'} in on this tablet.</p>` : nothing}
+    ${tablet.offline ? html`<p class="notice" role="status">No signal. Go on: what you say stays on this tablet and is sent later. The final check and the release need the server.</p>` : nothing}
+    ${keep.keeps && !jobs.keepFails && !records.keepFails ? nothing : html`<p class="notice">This browser does not keep the sheets: close the page, and what has not reached the server is lost.</p>`}
+    ${offline.newer ? html`<div class="notice screen" role="status"><p>A newer page is here. It waits until you take it, and no open job changes its rules by it.</p><div class="keys"><button class="key" @click=${() => offline.takeOver()}>Take the newer page</button></div></div>` : nothing}
     ${planner.inPage ? html`<p class="notice">${planner.inPage}</p>` : nothing}`;
 }

@@ -1,10 +1,15 @@
 import type { Checklist, Step, Undecided } from '../checklist.ts';
 import type { JobFile } from '../resolve/facts.ts';
+import type { SeenItem } from '../job/sight.ts';
+import type { Stage } from '../job/state.ts';
 import type { Made } from './plan.worker.ts';
+import type { RecordState } from './record-state.ts';
 
 /** A job with everything that follows from it. */
 export interface Planned extends Made {
   readonly job: JobFile;
+  /** Undefined: it is only written up. */
+  readonly record: RecordState | undefined;
   /** Steps in order, numbered from 1 over the whole sheet. */
   readonly numbers: ReadonlyMap<string, number>;
   /** It is being planned; what is told follows from the state before, if from any. */
@@ -35,4 +40,13 @@ export function byQuestion({ list }: Planned): { question: string; items: Undeci
     question: list?.questions.find((one) => one.id === id)?.text ?? 'It hangs on another step',
     items,
   }));
+}
+
+/** What has become of a step; one of a sheet that is only written up is open. */
+export function stageOf(planned: Planned, step: string): Stage {
+  return itemOf(planned, step)?.stage ?? 'open';
+}
+
+export function itemOf({ sight }: Planned, step: string): SeenItem | undefined {
+  return sight?.items.find(({ id }) => id === step);
 }

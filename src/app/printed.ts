@@ -49,7 +49,7 @@ export function routeCard(planned: Planned, rulebook: Rulebook, number: number):
   ></lb-route-card>`;
 }
 
-function dayAndTime(now: Date): string {
+export function dayAndTime(now: Date): string {
   return now.toLocaleString('en-GB', {
     day: 'numeric',
     month: 'short',

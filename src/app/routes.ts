@@ -3,10 +3,13 @@ export type Place =
   | { readonly at: 'bay'; readonly stand?: string; readonly tools?: readonly string[] }
   | { readonly at: 'new' }
   | { readonly at: 'parts' }
+  | { readonly at: 'went' }
+  | { readonly at: 'people' }
+  | { readonly at: 'shop' }
   | { readonly at: 'drive'; readonly ro: string; readonly drive: number }
   | { readonly at: Leaf; readonly ro: string; readonly step?: string };
 
-export const LEAVES = ['write-up', 'car', 'before', 'route'] as const;
+export const LEAVES = ['write-up', 'car', 'before', 'route', 'check', 'hand-over'] as const;
 export type Leaf = (typeof LEAVES)[number];
 
 export const LEAF_NAMES: Readonly<Record<Leaf, string>> = {
@@ -14,6 +17,8 @@ export const LEAF_NAMES: Readonly<Record<Leaf, string>> = {
   car: 'What has this car?',
   before: 'Before you start',
   route: 'Route',
+  check: 'Final check',
+  'hand-over': 'Hand-over',
 };
 
 /** Anything that is no place is the bay sheet. */
@@ -22,8 +27,8 @@ export function readPlace(hash: string): Place {
     .replace(/^#?\/?/, '')
     .split('/')
     .map(decode);
-  if (first === 'new') return { at: 'new' };
-  if (first === 'parts') return { at: 'parts' };
+  if (first === 'new' || first === 'parts' || first === 'went' || first === 'people' || first === 'shop')
+    return { at: first };
   if (first === 'here')
     return { at: 'bay', ...(ro ? { stand: ro } : {}), tools: (leaf ?? '').split(',').filter(Boolean) };
   if (first === 'job' && ro && leaf === 'drive') return { at: 'drive', ro, drive: Number(step) || 1 };

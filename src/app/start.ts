@@ -1,40 +1,94 @@
-import { fetchRules } from './api.ts';
+import { ask, fetchRules, fetchRulesOf } from './api.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
+import { Live } from '../job/exchange.ts';
 import { readBook, type RuleBundle } from './book.ts';
 import { Jobs } from './jobs.ts';
 import { Keep } from './keep.ts';
-import { Planner } from './planner.ts';
+import { Offline } from './offline.ts';
+import { Planner, Sighted } from './planner.ts';
+import { Records } from './records.ts';
+import type { AtTablet } from './session.ts';
 
 /** Everything the page needs before it can show a sheet. */
 export interface Started {
   readonly rulebook: Rulebook;
   readonly planner: Planner;
   readonly jobs: Jobs;
+  readonly records: Records;
   readonly keep: Keep;
+  readonly offline: Offline;
+  /** Hears anew what other tablets say: a stream ends with the session that opened it. */
+  readonly listen: () => void;
 }
 
-/** How soon a sheet shows what another tablet wrote on it. */
+/** How soon a sheet shows what another tablet wrote on it, where nothing comes live. */
 const REFRESH_MS = 20_000;
 
 /** Opens what this tablet keeps and fetches the rules; without a server, the rules fetched last. Rejects with a sentence. */
-export async function start(): Promise<Started> {
-  const keep = await Keep.open();
+export async function start(keep: Keep, at: AtTablet): Promise<Started> {
   const bundle = await rules(keep);
   // The worker reads the rules at the same time as the page does.
-  const planner = new Planner(bundle);
+  const planner = new Planner(bundle, (version) => rulesOf(version, keep));
   const rulebook = readBook(bundle);
   const jobs = await Jobs.open(
     keep,
     () => rulebook.version,
+    () => at.token,
     () => Date.now(),
   );
+  const records = await Records.open(keep, rulebook, at, () => new Date());
+  planner.addEventListener(Sighted.type, (event) => {
+    const { state, made } = event as Sighted;
+    records.sighted(state, made.sight?.sheet, made.refused);
+  });
+  records.addEventListener('change', () => {
+    // The server strikes its written-up sheet once the record has begun.
+    for (const { state } of records.all()) if (state.hash !== '' && jobs.get(state.ro)) jobs.opened(state.ro);
+  });
   // Kept only once they have been read: a tablet without a signal must not be left with rules that do not hold.
   keep.putRules(bundle).catch(() => jobs.keepFailed());
-  void jobs.sync();
+  const sync = () => void Promise.all([jobs.sync(), records.sync()]);
+  sync();
   setInterval(() => {
-    if (document.visibilityState === 'visible') void jobs.sync();
+    if (document.visibilityState === 'visible' && !at.locked) sync();
   }, REFRESH_MS);
-  return { rulebook, planner, jobs, keep };
+  let live: EventSource | undefined;
+  const listen = (): void => {
+    live?.close();
+    live = hear(jobs, records, at);
+  };
+  listen();
+  const offline = new Offline();
+  void offline.begin();
+  return { rulebook, planner, jobs, records, keep, offline, listen };
+}
+
+/** What other tablets say, as they say it. Where the stream does not come through, the sheets are asked for now and then. */
+function hear(jobs: Jobs, records: Records, at: AtTablet): EventSource {
+  const live = new EventSource('/api/live');
+  live.addEventListener('message', ({ data }: MessageEvent<string>) => {
+    const read = Live.safeParse(JSON.parse(data));
+    if (!read.success) return;
+    const told = read.data;
+    if (told.type === 'draft') void jobs.sync();
+    else if (told.type === 'record' && records.behind(told.ro, told.version)) void records.fetch(told.ro);
+    else if (told.type === 'here') records.here(told);
+  });
+  live.addEventListener('ended', () => {
+    live.close();
+    void at.look();
+  });
+  return live;
+}
+
+/** Says where somebody's hands are; nothing is lost if nobody hears it. */
+export function sayHere(ro: string, step: string, at: AtTablet): void {
+  if (at.offline || !at.token) return;
+  ask('/api/here', {
+    method: 'POST',
+    headers: { 'content-type': 'application/json', 'x-token': at.token },
+    body: JSON.stringify({ ro, step }),
+  }).catch(() => undefined);
 }
 
 async function rules(keep: Keep): Promise<RuleBundle> {
@@ -47,4 +101,12 @@ async function rules(keep: Keep): Promise<RuleBundle> {
       cause: error,
     });
   }
+}
+
+async function rulesOf(version: string, keep: Keep): Promise<RuleBundle> {
+  const kept = await keep.rulesOf(version);
+  if (kept) return kept;
+  const bundle = await fetchRulesOf(version);
+  void keep.putRulesOf(bundle);
+  return bundle;
 }

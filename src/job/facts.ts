@@ -63,7 +63,7 @@ function doneAnswer(job: Job, step: string, record: StepRecord, { followUps }: R
 }
 
 /** "at:LINE-ID>..." as planning asks it, by place; undefined where the line was struck. */
-function withPlace(job: Job, question: string): string | undefined {
+export function withPlace(job: Job, question: string): string | undefined {
   const named = /^at:line-([^>/]+)(.*)$/.exec(question);
   if (!named) return question;
   const place = standingLines(job).findIndex((line) => line.id === named[1]);

@@ -39,6 +39,17 @@ export function sayingsBetween(from: Sheet, to: JobFile): Saying[] {
   ];
 }
 
+/** The other sheet as the record will have it: lines that stay, then those put on, whose ids are given in their order. */
+export function sheetAfter(from: Sheet, to: JobFile, added: readonly string[]): Sheet {
+  const kept = keptLines(from.file.work, to.work);
+  const staying = new Set(kept.values());
+  const fresh = to.work.filter((_, at) => !staying.has(at));
+  return {
+    file: { ...to, work: [...[...kept.values()].map((at) => to.work[at] as Line), ...fresh] },
+    lines: [...[...kept.keys()].map((at) => from.lines[at] as string), ...added],
+  };
+}
+
 /** A job that is opened: everything that stands on the written-up sheet. */
 export function sayingsOf(file: JobFile, opening: Omit<Saying<'opened'>, 'type' | 'ro'>): Saying[] {
   const opened: Saying<'opened'> = { type: 'opened', ro: file.ro, ...opening };
@@ -111,10 +122,13 @@ function scansTold({ codes: was }: JobFile, { codes: is }: JobFile): Saying[] {
   });
 }
 
-function answersTold({ file: { answers: was = {} } }: Sheet, { answers: is = {} }: JobFile): Saying[] {
+/** Questions about a line name it by its id, for on another tablet it may stand in another place. */
+function answersTold({ file: { answers: was = {} }, lines }: Sheet, { answers: is = {} }: JobFile): Saying[] {
   return changed(was, is).map(([question, answer]) => ({
     type: 'answered',
-    question,
+    question: question.replace(/^at:(\d+)/, (all, at: string) =>
+      lines[Number(at)] ? `at:line-${lines[Number(at)]}` : all,
+    ),
     ...(answer === undefined ? {} : { answer }),
   }));
 }

@@ -1,5 +1,6 @@
 import type { Checklist } from '../checklist.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
+import { withPlace } from './facts.ts';
 import { type CheckItem, finalCheck } from './final-check.ts';
 import { refusals } from './gate.ts';
 import type { Item } from './item.ts';
@@ -43,11 +44,26 @@ export function sightOf(job: Job, rulebook: Rulebook): Sight {
   return {
     job,
     sheet: sheetOf(job, rulebook),
-    checklist: made.checklist,
+    checklist: countingLines(job, made.checklist),
     items: made.items.map(({ followUp, ...item }) => ({ ...item, followUp: followUp.id })),
     mustNots: made.mustNots.map(({ state: { id, title }, since, endedBy }) => ({ state: id, title, since, endedBy })),
     refusals: refusals(made),
     checks: finalCheck(made),
     safetyLines: safetyLines(made),
+  };
+}
+
+/** A screen counts the lines that it shows; what it sends names them by their ids (rewrite.ts). */
+function countingLines(job: Job, list: Checklist): Checklist {
+  const counted = (question: string) => withPlace(job, question) ?? question;
+  return {
+    ...list,
+    steps: list.steps.map((step) => ({
+      ...step,
+      wayOpen: step.wayOpen.map(counted),
+      ...(step.orderWaitsFor ? { orderWaitsFor: step.orderWaitsFor.map(counted) } : {}),
+    })),
+    undecided: list.undecided.map((one) => ({ ...one, decides: one.decides.map(counted) })),
+    questions: list.questions.map((question) => ({ ...question, id: counted(question.id) })),
   };
 }

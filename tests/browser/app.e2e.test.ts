@@ -1,162 +1,126 @@
-import { spawn, type ChildProcess } from 'node:child_process';
+import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import AxeBuilder from '@axe-core/playwright';
-import type { Browser, BrowserContext, Page } from 'playwright';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
+import { headersOf } from '../signed-in.ts';
 import { Hand, pressed, rows, settled, smallTargets, tabTo, VIN, writeUp } from './hand.ts';
-import { launch } from './launch.ts';
-import { cookies, headersOf, type SignedIn } from '../signed-in.ts';
-import { type Kept, put, serve, stop } from './served.ts';
+import { type Kept, put } from './served.ts';
+import { setStage } from './stage.ts';
 
-let browser: Browser;
-let context: BrowserContext;
-let page: Page;
-let server: ChildProcess;
-let data: string;
-let base: string;
-let who: SignedIn;
-let troubles: string[];
-
-beforeAll(async () => {
-  browser = await launch();
-});
-
-afterAll(async () => {
-  await browser.close();
-});
-
-beforeEach(async () => {
-  data = mkdtempSync(join(tmpdir(), 'lastbolt-'));
-  ({ server, base, who } = await serve(data));
-  context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
-  await context.addCookies(cookies(who, base));
-  context.setDefaultTimeout(15_000);
-  page = await context.newPage();
-  troubles = [];
-  page.on('pageerror', (error) => troubles.push(error.message));
-  page.on('console', (message) => {
-    if (message.type() === 'error') troubles.push(message.text());
-  });
-});
-
-afterEach(async () => {
-  await context.close();
-  await stop(server);
-  rmSync(data, { recursive: true, force: true });
-});
+const stage = setStage();
 
 describe('a job written up by hand', () => {
   test('comes to its list in at most 25 taps, with a why on every step', async () => {
-    const hand = new Hand(page);
-    await writeUp(base, hand);
+    const hand = new Hand(stage.page);
+    await writeUp(stage.base, hand);
     await hand.tap('What has this car?');
     await hand.tap('Before you start');
     await hand.tap('Route');
-    await page.getByRole('list', { name: 'Route' }).waitFor();
+    await stage.page.getByRole('list', { name: 'Route' }).waitFor();
 
     // Typed letters are counted apart: a scanner or a paste brings the VIN in one go.
     console.log(`VIN and three lines to the list: ${hand.taps} taps, ${hand.letters} letters typed`);
     expect(hand.taps).toBeLessThanOrEqual(25);
 
-    const steps = await rows(page);
+    const steps = await rows(stage.page);
     expect(steps.length).toBeGreaterThan(3);
     expect(steps.some((name) => /wheel alignment/i.test(name))).toBe(true);
     expect(steps.some((name) => /adhesive/i.test(name))).toBe(true);
-    for (const link of await page.locator('lb-step-row').all()) {
+    for (const link of await stage.page.locator('lb-step-row').all()) {
       await link.getByRole('link').click();
-      await expect.poll(() => page.locator('lb-open-step .why').textContent()).toMatch(/Why it is here:\s+\S+/);
+      await expect.poll(() => stage.page.locator('lb-open-step .why').textContent()).toMatch(/Why it is here:\s+\S+/);
     }
-    expect(troubles).toEqual([]);
+    expect(stage.troubles).toEqual([]);
   });
 
   test('asks what the car has, takes answers, and lets them be corrected', async () => {
-    const hand = new Hand(page);
-    await writeUp(base, hand);
+    const hand = new Hand(stage.page);
+    await writeUp(stage.base, hand);
     await hand.tap('What has this car?');
-    const card = page.locator('lb-question-card', { hasText: 'camera behind the windscreen' });
-    await page.locator('lb-question-card').first().waitFor();
+    const card = stage.page.locator('lb-question-card', { hasText: 'camera behind the windscreen' });
+    await stage.page.locator('lb-question-card').first().waitFor();
 
     await card.getByRole('button', { name: 'Aimed on targets', exact: true }).click();
     expect(await pressed(card)).toEqual(['Aimed on targets']);
     // One maker spares one model the aim after new glass: until the maker is known, it is only perhaps needed.
-    await page.goto(`${base}#/job/7001/route`);
-    await page.locator('lb-route-leaf .perhaps', { hasText: 'camera aim' }).waitFor();
+    await stage.page.goto(`${stage.base}#/job/7001/route`);
+    await stage.page.locator('lb-route-leaf .perhaps', { hasText: 'camera aim' }).waitFor();
 
-    await page.goto(`${base}#/job/7001/car`);
-    await page
+    await stage.page.goto(`${stage.base}#/job/7001/car`);
+    await stage.page
       .locator('lb-question-card', { hasText: 'Who made the car?' })
       .getByRole('combobox')
       .selectOption('honda');
-    await page.goto(`${base}#/job/7001/route`);
-    expect((await rows(page)).some((name) => /camera aim/i.test(name))).toBe(true);
+    await stage.page.goto(`${stage.base}#/job/7001/route`);
+    expect((await rows(stage.page)).some((name) => /camera aim/i.test(name))).toBe(true);
 
-    await page.goto(`${base}#/job/7001/car`);
+    await stage.page.goto(`${stage.base}#/job/7001/car`);
     await card.getByRole('button', { name: 'Not fitted' }).click();
     expect(await pressed(card)).toEqual(['Not fitted']);
-    await page.goto(`${base}#/job/7001/route`);
-    expect((await rows(page)).some((name) => /camera aim/i.test(name))).toBe(false);
-    expect(troubles).toEqual([]);
+    await stage.page.goto(`${stage.base}#/job/7001/route`);
+    expect((await rows(stage.page)).some((name) => /camera aim/i.test(name))).toBe(false);
+    expect(stage.troubles).toEqual([]);
   });
 
   test('is there after a reload, on another tablet, and while the server is away', async () => {
-    await writeUp(base, new Hand(page));
-    await page.getByText('Every sheet is on the server.').waitFor();
-    await page.reload();
-    await expect.poll(() => page.locator('lb-work-line').count()).toBe(3);
+    await writeUp(stage.base, new Hand(stage.page));
+    await stage.page.getByText('Every sheet is on the server.').waitFor();
+    await stage.page.reload();
+    await expect.poll(() => stage.page.locator('lb-work-line').count()).toBe(3);
 
-    const other = await browser.newPage();
-    await other.goto(`${base}#/job/7001/write-up`);
+    const other = await stage.tablet();
+    await other.goto(`${stage.base}#/job/7001/write-up`);
     await expect.poll(() => other.locator('lb-work-line').count()).toBe(3);
     await other.close();
 
     // The page itself comes from the browser here: what is tested is that its data needs no server.
-    await context.route('**/api/**', (route) => route.abort());
-    await page.reload();
-    await expect.poll(() => page.locator('lb-work-line').count()).toBe(3);
-    await page.getByRole('button', { name: 'Strike 12 V battery' }).click();
-    await page.getByText('Kept on this tablet').waitFor();
-    await page.reload();
-    await expect.poll(() => page.locator('lb-work-line').count()).toBe(2);
+    await stage.context.route('**/api/**', (route) => route.abort());
+    await stage.page.reload();
+    await expect.poll(() => stage.page.locator('lb-work-line').count()).toBe(3);
+    await stage.page.getByRole('button', { name: 'Strike 12 V battery' }).click();
+    await stage.page.getByText('Kept on this tablet').waitFor();
+    await stage.page.reload();
+    await expect.poll(() => stage.page.locator('lb-work-line').count()).toBe(2);
 
-    await context.unroute('**/api/**');
-    await page.getByText('Every sheet is on the server.').waitFor({ timeout: 15_000 });
-    const kept = (await (await fetch(`${base}api/jobs/7001`, { headers: headersOf(who) })).json()) as {
+    await stage.context.unroute('**/api/**');
+    await stage.page.getByText('Every sheet is on the server.').waitFor({ timeout: 15_000 });
+    const kept = (await (await fetch(`${stage.base}api/jobs/7001`, { headers: headersOf(stage.who) })).json()) as {
       job: { work: unknown[] };
     };
     expect(kept.job.work).toHaveLength(2);
   });
 
   test('lets a person choose when two tablets changed it', async () => {
-    await writeUp(base, new Hand(page));
-    await page.getByText('Every sheet is on the server.').waitFor();
-    const { job, revision } = (await (await fetch(`${base}api/jobs/7001`, { headers: headersOf(who) })).json()) as Kept;
-    await put(base, { ...job, work: job.work.slice(0, 1) }, revision, who);
+    await writeUp(stage.base, new Hand(stage.page));
+    await stage.page.getByText('Every sheet is on the server.').waitFor();
+    const { job, revision } = (await (
+      await fetch(`${stage.base}api/jobs/7001`, { headers: headersOf(stage.who) })
+    ).json()) as Kept;
+    await put(stage.base, { ...job, work: job.work.slice(0, 1) }, revision, stage.who);
 
-    await page.getByRole('button', { name: 'Strike 12 V battery' }).click();
-    await page.getByText('was changed on another tablet too').waitFor();
-    await page.getByRole('button', { name: 'Take the other sheet' }).click();
-    await expect.poll(() => page.locator('lb-work-line').count()).toBe(1);
-    await page.getByText('Every sheet is on the server.').waitFor();
+    await stage.page.getByRole('button', { name: 'Strike 12 V battery' }).click();
+    await stage.page.getByText('was changed on another tablet too').waitFor();
+    await stage.page.getByRole('button', { name: 'Take the other sheet' }).click();
+    await expect.poll(() => stage.page.locator('lb-work-line').count()).toBe(1);
+    await stage.page.getByText('Every sheet is on the server.').waitFor();
   });
 
   test('asks whether the before-steps were done, once the work is', async () => {
-    await writeUp(base, new Hand(page));
-    await page.goto(`${base}#/job/7001/before`);
-    await page.getByRole('button', { name: 'The work is done' }).click();
-    const first = page.getByRole('group', { name: /was it done\?/ }).first();
+    await writeUp(stage.base, new Hand(stage.page));
+    await stage.page.goto(`${stage.base}#/job/7001/before`);
+    await stage.page.getByRole('button', { name: 'The work is done' }).click();
+    const first = stage.page.getByRole('group', { name: /was it done\?/ }).first();
     await first.getByRole('button', { name: 'No', exact: true }).click();
     expect(await pressed(first)).toEqual(['No']);
   });
 
   test('opens a step on a phone under the hand, takes a waiting time, and folds it up again', async () => {
-    await writeUp(base, new Hand(page));
-    await page.setViewportSize({ width: 390, height: 844 });
-    await page.goto(`${base}#/job/7001/route`);
-    await page.locator('lb-step-row', { hasText: 'adhesive' }).getByRole('link').click();
-    const opened = page.getByRole('region', { name: 'The opened step' });
+    await writeUp(stage.base, new Hand(stage.page));
+    await stage.page.setViewportSize({ width: 390, height: 844 });
+    await stage.page.goto(`${stage.base}#/job/7001/route`);
+    await stage.page.locator('lb-step-row', { hasText: 'adhesive' }).getByRole('link').click();
+    const opened = stage.page.getByRole('region', { name: 'The opened step' });
     await expect
       .poll(() => opened.evaluate((one) => (one.getRootNode() as ShadowRoot).activeElement === one))
       .toBe(true);
@@ -166,40 +130,40 @@ describe('a job written up by hand', () => {
     await expect.poll(() => opened.locator('.state').innerText()).toContain('1 h 15 min waiting');
     await opened.getByRole('link', { name: 'Fold it up' }).click();
     await opened.waitFor({ state: 'detached' });
-    expect(await page.locator('lb-step-row a', { hasText: 'adhesive' }).innerText()).toContain('1 h 15 min');
-    expect(troubles).toEqual([]);
+    expect(await stage.page.locator('lb-step-row a', { hasText: 'adhesive' }).innerText()).toContain('1 h 15 min');
+    expect(stage.troubles).toEqual([]);
   });
 
   test('says why a step is not on the sheet', async () => {
-    await writeUp(base, new Hand(page));
-    await page.goto(`${base}#/job/7001/route`);
-    await page.getByLabel('The step you miss').fill('injector');
+    await writeUp(stage.base, new Hand(stage.page));
+    await stage.page.goto(`${stage.base}#/job/7001/route`);
+    await stage.page.getByLabel('The step you miss').fill('injector');
     await expect
-      .poll(() => page.locator('lb-why-not lb-part-search').getByRole('list').innerText())
+      .poll(() => stage.page.locator('lb-why-not lb-part-search').getByRole('list').innerText())
       .toMatch(/nothing on this job calls for it|would call for it/i);
   });
 
   test('prints on A4 and Letter: every step, with RO, VIN, rulebook and page numbers', async () => {
-    await writeUp(base, new Hand(page));
-    await page.goto(`${base}#/job/7001/route`);
-    const steps = await rows(page);
+    await writeUp(stage.base, new Hand(stage.page));
+    await stage.page.goto(`${stage.base}#/job/7001/route`);
+    const steps = await rows(stage.page);
     for (const format of ['A4', 'Letter'] as const) {
-      const pdf = await page.pdf({ format, preferCSSPageSize: false });
+      const pdf = await stage.page.pdf({ format, preferCSSPageSize: false });
       expect(pdf.subarray(0, 5).toString()).toBe('%PDF-');
       expect(pdf.length).toBeGreaterThan(20_000);
     }
-    await page.emulateMedia({ media: 'print' });
-    const paper = await page.locator('lb-printed-sheet article').innerText();
+    await stage.page.emulateMedia({ media: 'print' });
+    const paper = await stage.page.locator('lb-printed-sheet article').innerText();
     for (const name of steps) expect(paper).toContain(name);
     expect(paper).toContain('7001');
     expect(paper).toContain(VIN);
-    const rules = ((await (await fetch(`${base}api/health`)).json()) as { rules: string }).rules;
-    const frame = await page.evaluate(() =>
+    const rules = ((await (await fetch(`${stage.base}api/health`)).json()) as { rules: string }).rules;
+    const frame = await stage.page.evaluate(() =>
       document.adoptedStyleSheets.map((one) => [...one.cssRules].map((rule) => rule.cssText).join()).join(),
     );
     expect(frame).toContain(`Rules ${rules}, page `);
     expect(frame).toContain('counter(pages)');
-    expect(await page.locator('button:visible').count()).toBe(0);
+    expect(await stage.page.locator('button:visible').count()).toBe(0);
   });
 });
 
@@ -217,12 +181,12 @@ describe('every leaf', () => {
     'is free of findings of an accessibility checker, %s',
     { timeout: 120_000 },
     async (colorScheme) => {
-      await writeUp(base, new Hand(page));
-      await page.emulateMedia({ colorScheme });
+      await writeUp(stage.base, new Hand(stage.page));
+      await stage.page.emulateMedia({ colorScheme });
       for (const leaf of leaves) {
-        await page.goto(`${base}#/${leaf}`);
-        await settled(page);
-        const { violations } = await new AxeBuilder({ page })
+        await stage.page.goto(`${stage.base}#/${leaf}`);
+        await settled(stage.page);
+        const { violations } = await new AxeBuilder({ page: stage.page })
           .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'])
           .analyze();
         expect(
@@ -233,21 +197,21 @@ describe('every leaf', () => {
   );
 
   test('has text of 7:1, targets of 48 px, and no sideways scrolling', { timeout: 180_000 }, async () => {
-    await writeUp(base, new Hand(page));
+    await writeUp(stage.base, new Hand(stage.page));
     for (const colorScheme of ['light', 'dark'] as const) {
-      await page.emulateMedia({ colorScheme });
+      await stage.page.emulateMedia({ colorScheme });
       for (const size of sizes) {
-        await page.setViewportSize(size);
+        await stage.page.setViewportSize(size);
         for (const leaf of leaves) {
-          await page.goto(`${base}#/${leaf}`);
-          await settled(page);
+          await stage.page.goto(`${stage.base}#/${leaf}`);
+          await settled(stage.page);
           const where = `${leaf} ${size.width} ${colorScheme}`;
           expect(
-            await page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
+            await stage.page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
             where,
           ).toBeLessThanOrEqual(0);
           if (size.width === 1280) {
-            const { violations, passes } = await new AxeBuilder({ page })
+            const { violations, passes } = await new AxeBuilder({ page: stage.page })
               .options({
                 runOnly: ['color-contrast-enhanced'],
                 rules: { 'color-contrast-enhanced': { enabled: true } },
@@ -259,38 +223,38 @@ describe('every leaf', () => {
               where,
             ).toEqual([]);
           }
-          expect(await page.evaluate(smallTargets), where).toEqual([]);
+          expect(await stage.page.evaluate(smallTargets), where).toEqual([]);
         }
       }
     }
   });
 
   test('is used with the keyboard alone', async () => {
-    await page.goto(`${base}#/new`);
-    await settled(page);
-    await page.keyboard.type('7002');
-    await page.keyboard.press('Enter');
-    await page.getByRole('heading', { name: /Write-up/ }).waitFor();
-    await tabTo(page, 'What was worked on?');
-    await page.keyboard.type('windscreen');
-    await page.locator('.hit').first().waitFor();
-    await page.keyboard.press('Enter');
-    await tabTo(page, 'Replaced');
-    await page.keyboard.press('Space');
-    await expect.poll(() => page.locator('lb-work-line').count()).toBe(1);
+    await stage.page.goto(`${stage.base}#/new`);
+    await settled(stage.page);
+    await stage.page.keyboard.type('7002');
+    await stage.page.keyboard.press('Enter');
+    await stage.page.getByRole('heading', { name: /Write-up/ }).waitFor();
+    await tabTo(stage.page, 'What was worked on?');
+    await stage.page.keyboard.type('windscreen');
+    await stage.page.locator('.hit').first().waitFor();
+    await stage.page.keyboard.press('Enter');
+    await tabTo(stage.page, 'Replaced');
+    await stage.page.keyboard.press('Space');
+    await expect.poll(() => stage.page.locator('lb-work-line').count()).toBe(1);
   });
 });
 
 describe('the built server', () => {
   test('says that its port is taken, and exits with 2', async () => {
-    const { port } = new URL(base);
+    const { port } = new URL(stage.base);
     const second = spawn(process.execPath, [
       'dist/cli/main.js',
       'serve',
       '--port',
       port,
       '--data',
-      join(data, 'second'),
+      join(stage.data, 'second'),
     ]);
     let errors = '';
     second.stderr.on('data', (chunk: Buffer) => (errors += chunk.toString()));
@@ -302,10 +266,10 @@ describe('the built server', () => {
   });
 
   test('ends by itself when it is told to, with a page still open', async () => {
-    await page.goto(base);
+    await stage.page.goto(stage.base);
     const started = performance.now();
-    const ended = once(server, 'exit');
-    server.kill('SIGTERM');
+    const ended = once(stage.server, 'exit');
+    stage.server.kill('SIGTERM');
     expect(await ended).toEqual([0, null]);
     expect(performance.now() - started).toBeLessThan(5_000);
   });

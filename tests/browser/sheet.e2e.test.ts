@@ -1,11 +1,6 @@
-import type { ChildProcess } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
 import { fileURLToPath } from 'node:url';
-import { join } from 'node:path';
 import AxeBuilder from '@axe-core/playwright';
-import type { Browser, BrowserContext, Page } from 'playwright';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { beforeEach, describe, expect, test } from 'vitest';
 import { hasDrawing } from '../../components/question/drawings.ts';
 import { modelName, modelsOf } from '../../src/app/models.ts';
 import { readyHere, readySteps } from '../../src/app/now.ts';
@@ -15,72 +10,37 @@ import { type JobFile, readFacts } from '../../src/resolve/facts.ts';
 import { loadRulebook } from '../../src/rulebook/load.ts';
 import { demoJobs } from '../../src/server/demo/seed.ts';
 import { readRules } from '../../src/server/rule-files.ts';
+import { headersOf } from '../signed-in.ts';
 import { pressed, rows, settled, smallTargets, tabTo } from './hand.ts';
-import { launch } from './launch.ts';
-import { cookies, headersOf, type SignedIn } from '../signed-in.ts';
-import { type Kept, put, serve, stop } from './served.ts';
+import { type Kept, put } from './served.ts';
+import { setStage } from './stage.ts';
 
 const top = fileURLToPath(new URL('../..', import.meta.url));
 const { rulebook } = loadRulebook(new Map(Object.entries(readRules(`${top}rules`).files)));
 
-let browser: Browser;
-let context: BrowserContext;
-let page: Page;
-let server: ChildProcess;
-let data: string;
-let base: string;
-let who: SignedIn;
-let troubles: string[];
-
-beforeAll(async () => {
-  browser = await launch();
-});
-
-afterAll(async () => {
-  await browser.close();
-});
-
-beforeEach(async () => {
-  data = mkdtempSync(join(tmpdir(), 'lastbolt-sheet-'));
-  ({ server, base, who } = await serve(data, '--demo'));
-  context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
-  await context.addCookies(cookies(who, base));
-  context.setDefaultTimeout(15_000);
-  page = await context.newPage();
-  troubles = [];
-  page.on('pageerror', (error) => troubles.push(error.message));
-  page.on('console', (message) => {
-    if (message.type() === 'error') troubles.push(message.text());
-  });
-});
-
-afterEach(async () => {
-  await context.close();
-  await stop(server);
-  rmSync(data, { recursive: true, force: true });
-});
+const stage = setStage('--demo');
 
 describe('planning', () => {
   test('goes on in a worker, and the last of many answers is what stands', async () => {
     await open('job/48213/car');
-    expect(page.workers()).toHaveLength(1);
+    expect(stage.page.workers()).toHaveLength(1);
     const card = question('camera behind the windscreen');
     for (const name of ['Aimed on targets', 'Not fitted', 'Aimed on the road', 'Not fitted', 'Aimed on the road'])
       await card.getByRole('button', { name, exact: true }).click();
     expect(await pressed(card)).toEqual(['Aimed on the road']);
-    await page.getByText('Every sheet is on the server.').waitFor();
+    await stage.page.getByText('Every sheet is on the server.').waitFor();
     await open('job/48213/route');
     const expected = listOf((await kept('48213')).job as unknown as JobFile)
       .steps.filter(({ phase }) => phase !== 'before')
       .map(({ title }) => title);
-    await expect.poll(() => rows(page)).toEqual(expected);
-    expect(troubles).toEqual([]);
+    await expect.poll(() => rows(stage.page)).toEqual(expected);
+    expect(stage.troubles).toEqual([]);
   });
 
   test('goes on in the page where there is no worker, says so, and comes to the same list', async () => {
     await open('job/48213/route');
-    const inWorker = await rows(page);
-    await context.addInitScript(() => {
+    const inWorker = await rows(stage.page);
+    await stage.context.addInitScript(() => {
       Object.assign(window, {
         Worker: class {
           constructor() {
@@ -89,9 +49,9 @@ describe('planning', () => {
         },
       });
     });
-    await page.reload();
-    await page.getByText('cannot plan beside the page (workers are switched off)').waitFor();
-    await expect.poll(() => rows(page)).toEqual(inWorker);
+    await stage.page.reload();
+    await stage.page.getByText('cannot plan beside the page (workers are switched off)').waitFor();
+    await expect.poll(() => rows(stage.page)).toEqual(inWorker);
   });
 });
 
@@ -100,7 +60,7 @@ describe('an answer', () => {
     await open('job/48213/car');
     const card = question('camera behind the windscreen');
     await card.getByRole('button', { name: 'Not fitted' }).click();
-    const note = page.locator('lb-change-note .note');
+    const note = stage.page.locator('lb-change-note .note');
     await expect.poll(() => note.innerText()).toMatch(/Forward camera aim (is not needed|is no longer needed)/);
     expect(await pressed(card)).toEqual(['Not fitted']);
     await note.getByRole('button', { name: 'Take it back' }).click();
@@ -113,7 +73,7 @@ describe('an answer', () => {
   test('that is only likely stands beside the keys and presses none', async () => {
     await change('48213', { maker: 'honda' });
     await open('job/48213/car');
-    const likely = page.locator('lb-question-card', { has: page.locator('.likely') }).first();
+    const likely = stage.page.locator('lb-question-card', { has: stage.page.locator('.likely') }).first();
     expect(await likely.locator('.likely').innerText()).toMatch(/^Likely: .+; because .+/);
     expect(await pressed(likely)).toEqual([]);
     await likely.getByRole('button').first().click();
@@ -134,7 +94,7 @@ describe('an answer', () => {
     const keys = await card.getByRole('button').allInnerTexts();
     expect(keys).toEqual(['Write it down', ...modelsOf(vehicle.maker, rulebook).map(modelName), "Looked, can't tell"]);
     await card.getByRole('textbox').fill('Note');
-    await page.keyboard.press('Enter');
+    await stage.page.keyboard.press('Enter');
     await expect.poll(async () => ((await kept(ro)).job as unknown as JobFile).vehicle?.model).toBe('Note');
   });
 });
@@ -167,10 +127,10 @@ describe('a run of road steps', () => {
     const [drive] = drives;
     expect(drive).toBeDefined();
     await open('job/48213/route');
-    const legs = page.locator('lb-drive-legs').first();
+    const legs = stage.page.locator('lb-drive-legs').first();
     expect(await legs.locator('ol li').count()).toBe(drive?.legs.length);
     await legs.getByRole('link', { name: 'Route card for the passenger' }).click();
-    const card = page.getByRole('article', { name: 'Route card' });
+    const card = stage.page.getByRole('article', { name: 'Route card' });
     const words = await card.innerText();
     expect(words).toContain('The driver never handles the tablet. A passenger reads this out.');
     expect(words).toContain('Local law');
@@ -179,36 +139,36 @@ describe('a run of road steps', () => {
         expect(words.toLowerCase()).toContain(line.toLowerCase());
       for (const id of leg.serves) expect(words).toContain(steps.find((step) => step.id === id)?.title);
     }
-    expect(troubles).toEqual([]);
+    expect(stage.troubles).toEqual([]);
   });
 
-  test('prints its card alone, on one page, on A4 and Letter', async () => {
+  test('prints its card alone, on one stage.page, on A4 and Letter', async () => {
     await open('job/48213/drive/1');
     for (const format of ['A4', 'Letter'] as const) {
-      const pdf = (await page.pdf({ format })).toString('latin1');
+      const pdf = (await stage.page.pdf({ format })).toString('latin1');
       expect(pdf.startsWith('%PDF-')).toBe(true);
       expect(pdf.match(/\/Type\s*\/Page\b/g)).toHaveLength(1);
     }
-    await page.emulateMedia({ media: 'print' });
-    expect(await page.locator('button:visible').count()).toBe(0);
-    expect(await page.locator('lb-printed-sheet').count()).toBe(0);
-    expect(await page.locator('lb-route-card .paper.head').innerText()).toContain('48213');
+    await stage.page.emulateMedia({ media: 'print' });
+    expect(await stage.page.locator('button:visible').count()).toBe(0);
+    expect(await stage.page.locator('lb-printed-sheet').count()).toBe(0);
+    expect(await stage.page.locator('lb-route-card .paper.head').innerText()).toContain('48213');
   });
 });
 
 describe('the route picture', () => {
   test('is a list of stops with time and steps, and leads to each', async () => {
     await open('job/48213/route');
-    const picture = page.getByRole('navigation', { name: 'Route in one line' });
+    const picture = stage.page.getByRole('navigation', { name: 'Route in one line' });
     const names = await picture
       .getByRole('link')
       .evaluateAll((links) => links.map((link) => link.querySelector('.unseen')?.textContent ?? ''));
-    expect(names.length).toBe(await page.locator('lb-stop-row').count());
+    expect(names.length).toBe(await stage.page.locator('lb-stop-row').count());
     expect(names[0]).toMatch(/^Stop A: .+ min, \d+ steps?/);
     await picture.getByRole('link').last().click();
-    await expect.poll(() => page.locator('lb-step-row[opened]').count()).toBe(1);
+    await expect.poll(() => stage.page.locator('lb-step-row[opened]').count()).toBe(1);
     await open('job/48213/before');
-    expect(await page.getByRole('navigation', { name: 'Route in one line' }).getByRole('link').count()).toBe(
+    expect(await stage.page.getByRole('navigation', { name: 'Route in one line' }).getByRole('link').count()).toBe(
       names.length,
     );
   });
@@ -218,7 +178,7 @@ describe('what can be done here now', () => {
   test('is told of all cars, by where one stands and what is at hand', async () => {
     await change('48207', {}, { 'work-done': true });
     await open('');
-    const here = page.locator('lb-here-now');
+    const here = stage.page.locator('lb-here-now');
     const able = here.getByRole('list', { name: 'Steps that can be begun' });
     const jobs = await Promise.all((await ros()).map(async (ro) => (await kept(ro)).job as unknown as JobFile));
     const ready = jobs.flatMap((job) => readySteps(plannedOf(job), rulebook));
@@ -229,64 +189,64 @@ describe('what can be done here now', () => {
     expect(await able.innerText()).toMatch(/\d+ min/);
 
     await here.getByRole('button', { name: 'Alignment rack' }).click();
-    await page.waitForURL('**/#/here/alignment-rack');
+    await stage.page.waitForURL('**/#/here/alignment-rack');
     const waiting = here.getByRole('list', { name: 'Steps that wait' });
     expect(await waiting.innerText()).toMatch(/Wheel alignment[\s\S]*48213[\s\S]*Waits for/);
 
     await here.getByRole('button', { name: 'Anywhere' }).click();
     await here.getByRole('button', { name: 'Scan tool' }).click();
-    await page.waitForURL('**/#/here//scan-tool');
+    await stage.page.waitForURL('**/#/here//scan-tool');
     await expect.poll(shown).toBe(Math.min(10, readyHere(ready, '', ['scan-tool']).length));
     await able
       .getByRole('link', { name: /Go to it/ })
       .first()
       .click();
-    await page.locator('lb-open-step').first().waitFor();
-    expect(troubles).toEqual([]);
+    await stage.page.locator('lb-open-step').first().waitFor();
+    expect(stage.troubles).toEqual([]);
   });
 });
 
 describe('a sheet', () => {
   test('gets another number everywhere, but not one that is taken', async () => {
     await open('job/48198/write-up');
-    await page.getByRole('button', { name: 'Change the RO number' }).click();
-    const field = page.getByLabel('Right number of the repair order');
+    await stage.page.getByRole('button', { name: 'Change the RO number' }).click();
+    const field = stage.page.getByLabel('Right number of the repair order');
     await field.fill('48201');
-    await page.keyboard.press('Enter');
-    await page.getByText('48201 has a sheet already.').waitFor();
+    await stage.page.keyboard.press('Enter');
+    await stage.page.getByText('48201 has a sheet already.').waitFor();
     await field.fill('48199');
-    await page.keyboard.press('Enter');
-    await page.waitForURL('**/#/job/48199/write-up');
-    await page.getByText('Every sheet is on the server.').waitFor();
+    await stage.page.keyboard.press('Enter');
+    await stage.page.waitForURL('**/#/job/48199/write-up');
+    await stage.page.getByText('Every sheet is on the server.').waitFor();
     await expect.poll(ros).toEqual(['48199', '48201', '48207', '48213', '48224']);
-    expect(troubles).toEqual([]);
+    expect(stage.troubles).toEqual([]);
   });
 
   test('is struck off only when asked twice, goes from other tablets, and can be put back', async () => {
-    const other = await context.newPage();
-    await other.goto(`${base}#/`);
+    const other = await stage.context.newPage();
+    await other.goto(`${stage.base}#/`);
     await other.getByText('48198').first().waitFor();
 
     await open('job/48198/write-up');
-    await page.getByRole('button', { name: 'Strike the sheet off' }).click();
-    await page.getByRole('button', { name: 'Keep it' }).click();
-    await page.getByRole('button', { name: 'Strike the sheet off' }).click();
-    await page.getByRole('button', { name: 'Strike 48198 off' }).click();
-    await page.waitForURL('**/#/');
+    await stage.page.getByRole('button', { name: 'Strike the sheet off' }).click();
+    await stage.page.getByRole('button', { name: 'Keep it' }).click();
+    await stage.page.getByRole('button', { name: 'Strike the sheet off' }).click();
+    await stage.page.getByRole('button', { name: 'Strike 48198 off' }).click();
+    await stage.page.waitForURL('**/#/');
     await expect.poll(ros).toEqual(['48201', '48207', '48213', '48224']);
     await other.reload();
     await other.getByText('4 cars in').waitFor();
 
-    await page.getByRole('button', { name: 'Put 48198 back' }).click();
+    await stage.page.getByRole('button', { name: 'Put 48198 back' }).click();
     await expect.poll(ros).toEqual(['48198', '48201', '48207', '48213', '48224']);
-    await page.getByText('5 cars in').waitFor();
+    await stage.page.getByText('5 cars in').waitFor();
   });
 
   test('is not struck off over what another tablet wrote', async () => {
     const { revision } = await kept('48198');
-    const answer = await fetch(`${base}api/jobs/48198`, {
+    const answer = await fetch(`${stage.base}api/jobs/48198`, {
       method: 'DELETE',
-      headers: { 'if-match': `"${revision + 1}"`, ...headersOf(who) },
+      headers: { 'if-match': `"${revision + 1}"`, ...headersOf(stage.who) },
     });
     expect(answer.status).toBe(409);
     expect(await answer.json()).toMatchObject({ current: { revision } });
@@ -295,15 +255,15 @@ describe('a sheet', () => {
 
   test('takes codes out of a pasted report, and strikes one that was wrong', async () => {
     await open('job/48213/write-up');
-    await page
+    await stage.page
       .getByRole('textbox', { name: /Codes on arrival/ })
       .fill('engine: p0420 stored, ABS C0529-54; mileage 120345');
-    expect(await page.locator('lb-codes-field .found').first().innerText()).toBe('Recognised: P0420, C0529-54');
-    await page.getByRole('button', { name: 'Write them down' }).click();
+    expect(await stage.page.locator('lb-codes-field .found').first().innerText()).toBe('Recognised: P0420, C0529-54');
+    await stage.page.getByRole('button', { name: 'Write them down' }).click();
     await expect
       .poll(async () => ((await kept('48213')).job as unknown as JobFile).codes?.before)
       .toEqual(['P0420', 'C0529-54']);
-    await page.getByRole('button', { name: 'Strike P0420' }).click();
+    await stage.page.getByRole('button', { name: 'Strike P0420' }).click();
     await expect
       .poll(async () => ((await kept('48213')).job as unknown as JobFile).codes?.before)
       .toEqual(['C0529-54']);
@@ -312,33 +272,33 @@ describe('a sheet', () => {
 
 test('write-up, question and route are gone through with the keyboard alone', { timeout: 90_000 }, async () => {
   await open('new');
-  await page.keyboard.type('7003');
-  await page.keyboard.press('Enter');
-  await page.getByRole('heading', { name: /Write-up/ }).waitFor();
-  await tabTo(page, 'What was worked on?');
-  await page.keyboard.type('windscreen');
-  await page.locator('.hit').first().waitFor();
-  await page.keyboard.press('Enter');
-  await tabTo(page, 'Replaced');
-  await page.keyboard.press('Space');
-  await expect.poll(() => page.locator('lb-work-line').count()).toBe(1);
-  await tabTo(page, 'What has this car?');
-  await page.keyboard.press('Enter');
+  await stage.page.keyboard.type('7003');
+  await stage.page.keyboard.press('Enter');
+  await stage.page.getByRole('heading', { name: /Write-up/ }).waitFor();
+  await tabTo(stage.page, 'What was worked on?');
+  await stage.page.keyboard.type('windscreen');
+  await stage.page.locator('.hit').first().waitFor();
+  await stage.page.keyboard.press('Enter');
+  await tabTo(stage.page, 'Replaced');
+  await stage.page.keyboard.press('Space');
+  await expect.poll(() => stage.page.locator('lb-work-line').count()).toBe(1);
+  await tabTo(stage.page, 'What has this car?');
+  await stage.page.keyboard.press('Enter');
   const card = question('camera behind the windscreen');
   await card.waitFor();
-  await tabTo(page, 'Aimed on targets');
-  await page.keyboard.press('Space');
+  await tabTo(stage.page, 'Aimed on targets');
+  await stage.page.keyboard.press('Space');
   await expect.poll(() => pressed(card)).toEqual(['Aimed on targets']);
-  await tabTo(page, 'Before you start', 200);
-  await page.keyboard.press('Enter');
-  await page.locator('lb-before-leaf').waitFor();
-  await tabTo(page, 'Route');
-  await page.keyboard.press('Enter');
-  await page.locator('lb-step-row').first().waitFor();
-  await tabTo(page, /Glass adhesive wait/);
-  await page.keyboard.press('Enter');
-  await page.locator('lb-open-step').waitFor();
-  expect(troubles).toEqual([]);
+  await tabTo(stage.page, 'Before you start', 200);
+  await stage.page.keyboard.press('Enter');
+  await stage.page.locator('lb-before-leaf').waitFor();
+  await tabTo(stage.page, 'Route');
+  await stage.page.keyboard.press('Enter');
+  await stage.page.locator('lb-step-row').first().waitFor();
+  await tabTo(stage.page, /Glass adhesive wait/);
+  await stage.page.keyboard.press('Enter');
+  await stage.page.locator('lb-open-step').waitFor();
+  expect(stage.troubles).toEqual([]);
 });
 
 describe('the newer leaves', () => {
@@ -359,11 +319,11 @@ describe('the newer leaves', () => {
         maker: 'honda',
         traits: { 'forward-camera': 'road', 'steering-zero-method': 'self-centring' },
       });
-      await page.emulateMedia({ colorScheme });
+      await stage.page.emulateMedia({ colorScheme });
       for (const leaf of leaves) {
         await open(leaf);
-        if (leaf === 'parts') await page.locator('lb-parts-page').waitFor();
-        const { violations } = await new AxeBuilder({ page })
+        if (leaf === 'parts') await stage.page.locator('lb-parts-page').waitFor();
+        const { violations } = await new AxeBuilder({ page: stage.page })
           .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'])
           .options({ rules: { 'color-contrast-enhanced': { enabled: true } } })
           .disableRules(leaf === 'parts' ? HEAP : [])
@@ -372,17 +332,17 @@ describe('the newer leaves', () => {
           violations.map(({ id, nodes }) => `${leaf}: ${id} ${nodes.map(({ target }) => target.join(' ')).join(', ')}`),
         ).toEqual([]);
         for (const size of sizes) {
-          await page.setViewportSize(size);
+          await stage.page.setViewportSize(size);
           const where = `${leaf} ${size.width}`;
           expect(
-            await page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
+            await stage.page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
             where,
           ).toBeLessThanOrEqual(0);
-          expect(await page.evaluate(smallTargets), where).toEqual([]);
+          expect(await stage.page.evaluate(smallTargets), where).toEqual([]);
         }
-        await page.setViewportSize({ width: 1280, height: 800 });
+        await stage.page.setViewportSize({ width: 1280, height: 800 });
       }
-      expect(troubles).toEqual([]);
+      expect(stage.troubles).toEqual([]);
     },
   );
 });
@@ -399,20 +359,20 @@ const HEAP = [
 ];
 
 async function open(hash: string): Promise<void> {
-  await page.goto(`${base}#/${hash}`);
-  await settled(page);
+  await stage.page.goto(`${stage.base}#/${hash}`);
+  await settled(stage.page);
 }
 
 function question(words: string) {
-  return page.locator('lb-question-card', { hasText: words });
+  return stage.page.locator('lb-question-card', { hasText: words });
 }
 
 async function kept(ro: string): Promise<Kept> {
-  return (await (await fetch(`${base}api/jobs/${ro}`, { headers: headersOf(who) })).json()) as Kept;
+  return (await (await fetch(`${stage.base}api/jobs/${ro}`, { headers: headersOf(stage.who) })).json()) as Kept;
 }
 
 async function ros(): Promise<string[]> {
-  const { jobs } = (await (await fetch(`${base}api/jobs`, { headers: headersOf(who) })).json()) as {
+  const { jobs } = (await (await fetch(`${stage.base}api/jobs`, { headers: headersOf(stage.who) })).json()) as {
     jobs: { ro: string }[];
   };
   return jobs.map(({ ro }) => ro).sort();
@@ -423,10 +383,10 @@ async function change(ro: string, vehicle: JobFile['vehicle'], rest: Partial<Job
   const { job, revision } = await kept(ro);
   const was = job as unknown as JobFile;
   await put(
-    base,
+    stage.base,
     { ...was, ...rest, vehicle: { ...was.vehicle, ...vehicle } } as unknown as Kept['job'],
     revision,
-    who,
+    stage.who,
   );
 }
 
@@ -437,5 +397,16 @@ function listOf(job: JobFile) {
 }
 
 function plannedOf(job: JobFile): Planned {
-  return { job, faults: [], facts: undefined, list: listOf(job), numbers: new Map(), pending: false, planned: job };
+  return {
+    job,
+    record: undefined,
+    faults: [],
+    facts: undefined,
+    list: listOf(job),
+    sight: undefined,
+    refused: [],
+    numbers: new Map(),
+    pending: false,
+    planned: job,
+  };
 }

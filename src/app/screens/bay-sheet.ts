@@ -5,10 +5,11 @@ import { customElement, property } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { row } from '../../../components/route/route.styles.ts';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
-import { shortMinutes } from '../../../components/sheet/time.ts';
+import { minutesText, sentence, shortMinutes } from '../../../components/sheet/time.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
-import { openQuestions, type Planned, stepsOf } from '../plan.ts';
-import { linkTo } from '../routes.ts';
+import { openQuestions, type Planned, stageOf, stepsOf } from '../plan.ts';
+import { type Leaf, linkTo } from '../routes.ts';
+import { sooner, type Standing, standingOf } from '../standing.ts';
 import { stops } from '../stops.ts';
 import { carName } from '../vehicle.ts';
 import './here-now.ts';
@@ -32,7 +33,9 @@ export class BaySheet extends LitElement {
       .strip > span { background: linear-gradient(var(--ink), var(--ink)) 0 50% / 100% 3px no-repeat; display: flex; }
       .strip lb-bolt { width: 33px; height: 33px; }
       .square { border: 2.5px solid var(--ink); font: 800 1rem/22px var(--print); font-style: normal; width: 26px; height: 26px; text-align: center; margin: 0 3px 0 5px; background: var(--paper); }
-      .do { align-self: center; }
+      .do { align-self: center; display: grid; gap: 4px; justify-items: stretch; text-align: center; }
+      .who { font-size: var(--t-fine); color: var(--ink-2); }
+      .nowline { margin: 10px 16px 2px var(--margin); padding: 8px 12px; background: var(--paint); color: var(--on-paint); border: 3px solid #12161a; line-height: 1.25; }
       .none { padding: 32px 16px; font-size: var(--t-step); }
       @media (max-width: 760px) {
         .r > .t { grid-template-columns: minmax(0, 1fr) auto; }
@@ -50,59 +53,94 @@ export class BaySheet extends LitElement {
   @property() stand = '';
   @property({ attribute: false }) tools: readonly string[] = [];
 
+  /** Milliseconds since 1970. */
+  @property({ type: Number }) now = 0;
+  /** Who has the hands on which step of a job. */
+  @property({ attribute: false }) here: (ro: string) => readonly { readonly step: string; readonly person: string }[] =
+    () => [];
+
   override render(): TemplateResult {
     if (this.jobs.length === 0) return html`<p class="none">No car is in. Write one up.</p>`;
-    return html`<ol aria-label="Cars, the last one touched first">
+    const cars = this.jobs
+      .map((planned) => ({ planned, standing: standingOf(planned, this.here(planned.job.ro)) }))
+      .toSorted((a, b) => sooner(a.standing, b.standing));
+    return html`<p class="nowline"><b>Now <span class="pen">${clock(this.now)}</span>.</b> Below: when each car can go if nobody stops. One that cannot go by itself stands first.</p>
+    <ol aria-label="Cars, by when they can go">
       ${repeat(
-        this.jobs,
-        ({ job }) => job.ro,
-        (planned, i) => html`<li>${this.row(planned, i === this.jobs.length - 1)}</li>`,
+        cars,
+        ({ planned }) => planned.job.ro,
+        ({ planned, standing }, i) => html`<li>${this.row(planned, standing, i === cars.length - 1)}</li>`,
       )}
     </ol>
     <lb-here-now .all=${this.jobs} .rulebook=${this.rulebook} .stand=${this.stand} .tools=${this.tools}></lb-here-now>`;
   }
 
-  private row(planned: Planned, last: boolean): TemplateResult {
+  private row(planned: Planned, standing: Standing, last: boolean): TemplateResult {
     const { job } = planned;
     const known = planned.planned !== undefined;
-    const safety = planned.list?.steps.filter((step) => step.safety).length ?? 0;
+    const safety = safetyOpen(planned);
     return html`<div class="r ${safety > 0 ? 'plated' : ''} ${last ? 'last' : ''}">
       <div class="m">${safety > 0 ? html`<lb-plate .count=${safety}></lb-plate>` : nothing}</div>
       <div class="k"><div class="tick"></div></div>
       <div class="t">
-        <div class="when">${known ? this.when(planned) : html`<span>being planned</span>`}</div>
+        <div class="when">${known ? this.when(standing) : html`<span>being planned</span>`}</div>
         <div class="what">
           <h2 class="name"><span class="pen">${job.ro}</span>&ensp;${carName(job, planned.facts, this.rulebook)}</h2>
-          ${known ? html`${this.strip(planned)}<p class="say">${this.words(planned)}</p>` : nothing}
+          ${known ? html`${this.strip(planned)}<p class="say"><b>${standing.head}</b> ${standing.rest} ${this.words(planned)}</p>` : nothing}
         </div>
-        <div class="do"><a class="key" href=${linkTo(job.ro, job.work.length === 0 ? 'write-up' : 'route')}>Go on<span class="unseen"> with ${job.ro}</span></a></div>
+        <div class="do"><span class="who pen">${standing.who || (planned.record ? '' : 'nobody on it')}</span><a class="key" href=${linkTo(job.ro, leafFor(planned, standing))}>${KEYS[standing.kind]}<span class="unseen"> with ${job.ro}</span></a></div>
       </div>
     </div>`;
   }
 
-  private when({ faults, list }: Planned): TemplateResult {
-    if (faults.length > 0) return html`<b>held</b><span>not understood</span>`;
-    return html`<b>${shortMinutes(list?.time.total ?? 0)}</b><span>still to do</span>`;
+  private when({ kind, minutes }: Standing): TemplateResult {
+    if (kind === 'held') return html`<b>held</b><span>somebody must step in</span>`;
+    if (kind === 'ready') return html`<b>ready</b><span>may be released</span>`;
+    if (kind === 'check') return html`<b>check</b><span>waits for the foreman</span>`;
+    if (kind === 'written') return html`<b>${shortMinutes(minutes)}</b><span>once it is begun</span>`;
+    return html`<b>${clock(this.now + minutes * 60_000)}</b><span>at the earliest, ${minutesText(minutes)}</span>`;
   }
 
   private words(planned: Planned): string {
-    const steps = planned.list?.steps.length ?? 0;
     const questions = openQuestions(planned).length;
     const words = [
-      steps === 1 ? '1 step open' : `${steps} steps open`,
       questions > 0 ? `${questions} ${questions === 1 ? 'question' : 'questions'} not answered` : '',
-      planned.job['work-done'] ? 'work done' : 'work not done yet',
-    ];
-    return `${words.filter(Boolean).join(', ')}.`;
+      planned.job['work-done'] ? '' : 'work not done yet',
+    ].filter(Boolean);
+    return words.length > 0 ? sentence(words.join(', ')) : '';
   }
 
   private strip(planned: Planned): TemplateResult | typeof nothing {
     const all = stops(stepsOf(planned, 'later'), planned.list?.drives ?? [], this.rulebook);
     if (all.length === 0) return nothing;
     return html`<div class="strip" aria-hidden="true">
-      ${all.map(({ letter, steps }) => html`<span><i class="square">${letter}</i></span>${steps.map((step) => html`<span><lb-bolt plain .safety=${step.safety}></lb-bolt></span>`)}`)}
+      ${all.map(({ letter, steps }) => html`<span><i class="square">${letter}</i></span>${steps.map((step) => html`<span><lb-bolt plain .stage=${stageOf(planned, step.id)} .safety=${step.safety}></lb-bolt></span>`)}`)}
     </div>`;
   }
+}
+
+const KEYS: Readonly<Record<Standing['kind'], string>> = {
+  written: 'Go on',
+  held: 'Look at it',
+  goes: 'Go on',
+  check: 'Check it',
+  ready: 'Release it',
+};
+
+function leafFor({ job }: Planned, { kind }: Standing): Leaf {
+  if (job.work.length === 0) return 'write-up';
+  return kind === 'check' || kind === 'ready' ? 'check' : 'route';
+}
+
+/** Safety items that still stand between the car and the road. */
+function safetyOpen({ list, sight, record }: Planned): number {
+  if (!sight || !record) return list?.steps.filter((step) => step.safety).length ?? 0;
+  return new Set(sight.refusals.filter(({ safety }) => safety).map(({ item }) => item)).size;
+}
+
+/** The time of day, as on a clock in the shop. */
+function clock(ms: number): string {
+  return new Date(ms).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' });
 }
 
 declare global {

@@ -1,4 +1,4 @@
-import '../../../components/bolt/bolt.ts';
+import { stageWord } from '../../../components/bolt/bolt.ts';
 import '../../../components/plate/plate.ts';
 import '../../../components/route/route-picture.ts';
 import { html, nothing, type TemplateResult } from 'lit';
@@ -10,7 +10,8 @@ import { speaking } from '../../../components/step/speaks.ts';
 import type { Answered } from '../../../components/question/answered.ts';
 import type { Step } from '../../checklist.ts';
 import { answer, answerOf, setWorkDone } from '../job.ts';
-import { stepsOf } from '../plan.ts';
+import { itemSays } from '../item-says.ts';
+import { itemOf, stageOf, stepsOf } from '../plan.ts';
 import { linkTo } from '../routes.ts';
 import { pictured, stops } from '../stops.ts';
 import { carName } from '../vehicle.ts';
@@ -66,7 +67,7 @@ export class BeforeLeaf extends Leaf {
 
   private items(steps: readonly Step[], none: string): TemplateResult {
     if (steps.length === 0) return html`<p class="none">${none}</p>`;
-    return html`<ul>${steps.map((step) => html`<li>${this.item(step)}${step.id === this.step ? html`<div class="inplace" @lb-answered=${this.answered}>${opened(step.id, this.planned, this.rulebook)}</div>` : nothing}</li>`)}</ul>`;
+    return html`<ul>${steps.map((step) => html`<li>${this.item(step)}${step.id === this.step ? html`<div class="inplace" @lb-answered=${this.answered}>${opened(step.id, this.planned, this.rulebook, nothing, this)}</div>` : nothing}</li>`)}</ul>`;
   }
 
   private readonly answered = ({ question, value }: Answered): void =>
@@ -76,15 +77,20 @@ export class BeforeLeaf extends Leaf {
     const { ro } = this.planned.job;
     const isOpen = step.id === this.step;
     return html`<div class="item">
-      <lb-bolt plain .safety=${step.safety}></lb-bolt>
+      <lb-bolt plain .stage=${stageOf(this.planned, step.id)} .safety=${step.safety}></lb-bolt>
       <div>
         ${step.safety ? html`<lb-plate flat></lb-plate>` : nothing}
         <h3><span class="pen">${this.planned.numbers.get(step.id)}</span>&ensp;${step.title}</h3>
-        ${this.harm(step)}
+        ${this.became(step)} ${this.harm(step)}
         <a class="alone" href=${linkTo(ro, 'before', isOpen ? undefined : step.id)} aria-expanded=${isOpen ? 'true' : 'false'}>${isOpen ? 'Fold it up' : 'How, and why'}<span class="unseen">: ${step.title}</span></a>
         ${step.asked ? this.wasItDone(step) : nothing}
       </div>
     </div>`;
+  }
+
+  private became(step: Step): TemplateResult | typeof nothing {
+    const says = itemSays(itemOf(this.planned, step.id), this.planned.numbers);
+    return says ? html`<p><b>${stageWord(stageOf(this.planned, step.id))}.</b> ${says}</p>` : nothing;
   }
 
   private harm(step: Step): TemplateResult | typeof nothing {

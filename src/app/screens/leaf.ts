@@ -22,6 +22,11 @@ export class Leaf extends LitElement {
   /** Id of the step that is opened, if any. */
   @property() step = '';
 
+  /** The server can be reached. */
+  @property({ type: Boolean }) server = false;
+  /** A foreman is signed in. */
+  @property({ type: Boolean }) foreman = false;
+
   protected change(job: JobFile): void {
     this.dispatchEvent(new JobChanged(job));
   }

@@ -1,10 +1,18 @@
 import '../../../components/step/open-step.ts';
+import './working.ts';
 import { html, nothing, type TemplateResult } from 'lit';
 import type { Neighbour } from '../../../components/step/open-step.ts';
 import type { Step } from '../../checklist.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
-import type { Planned } from '../plan.ts';
+import { itemSays } from '../item-says.ts';
+import { itemOf, type Planned, stageOf } from '../plan.ts';
 import { type Leaf, linkTo } from '../routes.ts';
+
+/** Whose hand it is, and whether the server is in its reach. */
+export interface Hand {
+  readonly server: boolean;
+  readonly foreman: boolean;
+}
 
 /** The step under the hand, drawn in full; nothing if it is no longer on the sheet. */
 export function opened(
@@ -12,6 +20,7 @@ export function opened(
   planned: Planned,
   rulebook: Rulebook,
   acts: TemplateResult | typeof nothing = nothing,
+  hand: Hand = { server: false, foreman: false },
 ): TemplateResult | typeof nothing {
   const { list, facts, numbers, job } = planned;
   const step = list?.steps.find((one) => one.id === id);
@@ -36,14 +45,19 @@ export function opened(
     .wayOpen=${step.wayOpen.map(question)}
     .placeOpen=${(step.orderWaitsFor ?? []).map(question)}
     .holdsUp=${[...new Set(holdsUp)].flatMap((other) => neighbour(other, ''))}
-  >${acts}</lb-open-step>`;
+    .stage=${stageOf(planned, id)}
+    .since=${itemSays(itemOf(planned, id), numbers) ?? ''}
+    .worked=${itemOf(planned, id) !== undefined}
+  ><lb-working slot="values" .planned=${planned} .rulebook=${rulebook} .step=${id} .server=${hand.server} .foreman=${hand.foreman}></lb-working>${acts}</lb-open-step>`;
 }
 
-function neighbourOf(id: string, because: string, { list, numbers, job }: Planned): Neighbour[] {
+function neighbourOf(id: string, because: string, planned: Planned): Neighbour[] {
+  const { list, numbers, job } = planned;
   const found = list?.steps.find((one) => one.id === id);
   if (!found) return [];
   const { title, safety } = found;
-  return [{ number: numbers.get(id) ?? 0, title, safety, href: linkTo(job.ro, leafOf(found), id), because }];
+  const stage = stageOf(planned, id);
+  return [{ number: numbers.get(id) ?? 0, title, safety, stage, href: linkTo(job.ro, leafOf(found), id), because }];
 }
 
 /** The leaf on which a step stands. */

@@ -11,10 +11,12 @@ import { minutesText, sentence } from '../../../components/sheet/time.ts';
 import { reasons } from '../../../components/step/reasons.ts';
 import type { Answered } from '../../../components/question/answered.ts';
 import type { Checklist, Step, Undecided } from '../../checklist.ts';
+import type { Stage } from '../../job/state.ts';
 import type { JobFile } from '../../resolve/facts.ts';
 import { answer, setWorkDone } from '../job.ts';
-import { byQuestion, openQuestions, stepsOf } from '../plan.ts';
+import { byQuestion, itemOf, openQuestions, stageOf, stepsOf } from '../plan.ts';
 import { linkTo, linkToDrive } from '../routes.ts';
+import { itemSays } from '../item-says.ts';
 import { cardLegs, pictured, say, type Stop, stops } from '../stops.ts';
 import { Leaf, leaf } from './leaf.ts';
 import { opened } from './opened.ts';
@@ -45,9 +47,10 @@ export class RouteLeaf extends Leaf {
       </div>`;
   }
 
-  /** The step under the hand: beside the list there is always room for one, so the first is drawn if none was opened. */
+  /** The step under the hand: beside the list there is always room for one, so the next is drawn if none was opened. */
   private here(steps: readonly Step[]): string {
-    const chosen = steps.find(({ id }) => id === this.step) ?? (this.wide.matches ? steps[0] : undefined);
+    const next = steps.find(({ id }) => !isSettled(stageOf(this.planned, id))) ?? steps[0];
+    const chosen = steps.find(({ id }) => id === this.step) ?? (this.wide.matches ? next : undefined);
     return chosen?.id ?? '';
   }
 
@@ -105,14 +108,15 @@ export class RouteLeaf extends Leaf {
         <lb-step-row
           .number=${numbers.get(step.id) ?? 0}
           .name=${step.title}
-          .say=${say(step, numbers)}
+          .say=${itemSays(itemOf(this.planned, step.id), numbers) ?? say(step, numbers)}
+          .stage=${stageOf(this.planned, step.id)}
           .href=${linkTo(job.ro, 'route', here ? undefined : step.id)}
           .safety=${step.safety}
           .opened=${here}
           .last=${last && !here}
         ></lb-step-row>
       </li>
-      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step" @lb-answered=${this.answered}>${opened(step.id, this.planned, this.rulebook, this.turns(step))}</div></li>` : nothing}`;
+      ${here ? html`<li class="inplace"><div class="siding" tabindex="0" role="region" aria-label="The opened step" @lb-answered=${this.answered}>${opened(step.id, this.planned, this.rulebook, this.turns(step), this)}</div></li>` : nothing}`;
   }
 
   /** From the opened step to its neighbours; beside the list it needs no folding up. */
@@ -151,6 +155,10 @@ export class RouteLeaf extends Leaf {
       )}
     </section>`;
   }
+}
+
+function isSettled(stage: Stage): boolean {
+  return stage === 'took' || stage === 'not-done';
 }
 
 function undecided({ title, safety, because }: Undecided): TemplateResult {

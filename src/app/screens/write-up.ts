@@ -73,7 +73,7 @@ export class WriteUp extends Leaf {
         <section>${this.lines()}${follows(this.planned, this.rulebook, (next) => this.change(next))}</section>
       </div>
       <section class="band" aria-label="Codes on arrival"><lb-codes-field .codes=${job.codes?.before ?? []} @lb-codes-written=${this.writeCodes}></lb-codes-field></section>
-      <section class="band" aria-label="This sheet"><lb-job-keys .ro=${job.ro} .taken=${this.taken}></lb-job-keys></section>
+      ${this.planned.record ? nothing : html`<section class="band" aria-label="This sheet"><lb-job-keys .ro=${job.ro} .taken=${this.taken}></lb-job-keys></section>`}
       <div class="foot">
         <p>${this.footWords()}</p>
         <a class="key main full" href=${linkTo(job.ro, 'car')}>What has this car?</a>
