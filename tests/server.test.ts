@@ -3,6 +3,12 @@ import { once } from 'node:events';
 import { fileURLToPath } from 'node:url';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { readFacts } from '../src/resolve/facts.ts';
+import { fold } from '../src/job/evolve.ts';
+import { refusals } from '../src/job/gate.ts';
+import { type Plan, plan } from '../src/job/plan.ts';
+import { sightOf } from '../src/job/sight.ts';
+import { timersOf } from '../src/job/timers.ts';
+import type { Job } from '../src/job/state.ts';
 import { loadRulebook } from '../src/rulebook/load.ts';
 import { demoJobs, seedDemo } from '../src/server/demo/seed.ts';
 import { checkDigit } from '../src/vehicle/check-digit.ts';
@@ -139,6 +145,30 @@ describe('the invented shop', () => {
     await seedDemo(empty.doors, empty.now);
     await seedDemo(empty.doors, empty.now);
     expect((await empty.doors.drafts.list()).map(({ ro }) => ro)).toEqual(demoJobs.map(({ ro }) => ro));
+    await empty.close();
+  });
+
+  test('has a job under way, one to be checked, one released and one that came back', async () => {
+    const empty = await TestShop.open();
+    await seedDemo(empty.doors, empty.now);
+    const { rulebook } = loadRulebook(new Map(Object.entries(rules.files)));
+    const seen = new Map<string, Plan>();
+    for (const { job } of await empty.doors.log.heads()) {
+      const record = await empty.doors.log.read(job);
+      seen.set(job, plan(fold(record?.events ?? []), rulebook));
+    }
+    const stages = (ro: string) => seen.get(ro)?.items.map(({ stage }) => stage);
+    expect(stages('48181')).toEqual(expect.arrayContaining(['took', 'did-not-take', 'sent-out', 'running', 'open']));
+    const timers = timersOf([sightOf(seen.get('48181')?.job as Job, rulebook)], () => rulebook);
+    expect(timers.map(({ ends }) => ends > empty.now.getTime())).toEqual([true]);
+    const open = refusals(seen.get('48167') as Plan);
+    expect([open.length > 1, new Set(open.map(({ rule }) => rule))]).toEqual([true, new Set(['unchecked'])]);
+    expect(seen.get('48152')?.job.status).toBe('released');
+    expect(seen.get('48190')?.job.cameBack).toMatchObject({ ro: '48152' });
+    for (const { job } of seen.values()) {
+      const vin = job.vehicle.vin ?? '';
+      expect([vin, checkDigit(vin).agrees, rulebook.makerBook?.codes[vin.slice(0, 3)]]).toEqual([vin, true, undefined]);
+    }
     await empty.close();
   });
 

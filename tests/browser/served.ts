@@ -1,4 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
+import { cpSync, mkdtempSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { expect } from 'vitest';
 import { headersOf, type SignedIn, signIn, signUp } from '../signed-in.ts';
 
@@ -23,8 +26,22 @@ export interface Served {
   readonly who: SignedIn;
 }
 
+/** The invented shop takes seconds to be told; a run of tests tells it once and goes on from copies. */
+let invented: string | undefined;
+
 /** The built command line, on a port of the system's choice. */
 export async function serve(folder: string, ...more: string[]): Promise<Served> {
+  if (!more.includes('--demo')) return start(folder, ...more);
+  if (invented) cpSync(invented, folder, { recursive: true });
+  const served = await start(folder, ...more);
+  if (invented) return served;
+  await stop(served.server);
+  invented = mkdtempSync(join(tmpdir(), 'lastbolt-invented-'));
+  cpSync(folder, invented, { recursive: true });
+  return start(folder, ...more);
+}
+
+async function start(folder: string, ...more: string[]): Promise<Served> {
   const child = spawn(process.execPath, ['dist/cli/main.js', 'serve', '--port', '0', '--data', folder, ...more], {
     stdio: ['ignore', 'pipe', 'inherit'],
   });

@@ -11,3 +11,8 @@ export const demoPeople: readonly { readonly name: string; readonly roles: reado
   { name: 'Pim Sorrel', roles: ['desk'] },
   { name: 'Juno Wickes', roles: ['keeper'] },
 ];
+
+export const DEMO_TECHNICIAN = 'Rilla Quist';
+export const DEMO_TECHNICIAN_2 = 'Tam Orrin';
+export const DEMO_FOREMAN = 'Ode Falkenby';
+export const DEMO_DESK = 'Pim Sorrel';

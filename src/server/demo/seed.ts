@@ -5,6 +5,7 @@ import tyres from './48201.json' with { type: 'json' };
 import throttle from './48207.json' with { type: 'json' };
 import glass from './48213.json' with { type: 'json' };
 import engineModule from './48224.json' with { type: 'json' };
+import { seedRecords } from './records.ts';
 import { DEMO_PIN, DEMO_SHOP, demoPeople } from './people.ts';
 
 /** Invented: shop, cars and VINs (each with a valid check digit) exist nowhere. The first comes out on top. */
@@ -18,6 +19,7 @@ export async function seedDemo(shop: Kept, now: Date): Promise<void> {
   for (const one of demoPeople) await shop.people.add({ ...one, pin: DEMO_PIN });
   const { shop: settings } = await shop.settings.get();
   await shop.settings.put({ ...settings, name: DEMO_SHOP }, { demo: true });
+  await seedRecords(shop, now);
   if ((await shop.drafts.list()).length > 0) return;
   for (const [i, job] of demoJobs.entries()) {
     const age = i * 40 * 60_000;
