@@ -53,14 +53,22 @@ export class ReadingRow extends LitElement {
   @property({ type: Boolean }) safety = false;
   @property({ type: Boolean }) opened = false;
   @state() private refused = '';
-  @query('textarea') private readonly words!: HTMLTextAreaElement;
+  @query('textarea') private readonly words!: HTMLTextAreaElement | null;
+
+  override focus(): void {
+    const pad = this.renderRoot.querySelector('lb-number-pad');
+    (pad ?? this.words ?? this.renderRoot.querySelector<HTMLElement>('.keys .key, .line'))?.focus();
+  }
 
   override render(): TemplateResult {
     const { asked, value, opened } = this;
     const judged = value && judgeReading(asked, value, this.units);
+    // The pad says itself what is asked.
+    if (opened && asked.answer === 'number')
+      return html`<div class="body">${this.answering()} ${this.otherwise()}</div>`;
     return html`<button type="button" class="line" aria-expanded=${opened ? 'true' : 'false'} @click=${() => this.dispatchEvent(new Turned(asked.key))}>
         <span><span class="name">${capital(asked.label)}</span><span class="limit">${this.limit(judged)}</span></span>
-        ${value ? html`<span class="value ${value.kind === 'number' ? '' : 'words'}">${valueText(value)}</span>` : html`<span class="empty">${asked.must ? 'Wanted' : 'If you like'}</span>`}
+        ${value ? html`<span class="value ${value.kind === 'number' ? '' : 'words'}">${valueText(value)}</span>` : opened ? nothing : html`<span class="empty">${asked.must ? 'Wanted' : 'If you like'}</span>`}
       </button>
       ${judged && judged.verdict !== 'passes' && !opened ? html`<p class="wrong">${judged.text}</p>` : nothing}
       ${opened ? html`<div class="body">${this.answering()} ${this.otherwise()}</div>` : nothing}`;
@@ -114,7 +122,7 @@ export class ReadingRow extends LitElement {
 
   private readonly said = (event: Event): void => {
     event.preventDefault();
-    const value = this.words.value.trim();
+    const value = this.words?.value.trim();
     if (!value) return;
     const told: ReadingValue = { kind: 'text', value };
     const { verdict, text } = judgeReading(this.asked, told, this.units);

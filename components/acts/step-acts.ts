@@ -4,6 +4,7 @@ import { keyed } from 'lit/directives/keyed.js';
 import type { Asked } from '../../src/job/asked.ts';
 import type { SeenItem } from '../../src/job/sight.ts';
 import type { Job } from '../../src/job/state.ts';
+import { waitEnds, waitRun } from '../../src/job/timing.ts';
 import type { ReadingValue } from '../../src/job/values.ts';
 import type { FollowUp } from '../../src/rulebook/rulebook.ts';
 import '../bolt/bolt.ts';
@@ -19,7 +20,7 @@ import { acts } from './acts.styles.ts';
 import { draft, draftOf, settleDraft } from './draft.ts';
 import './other-things.ts';
 import './reading-row.ts';
-import type { Turned } from './reading-row.ts';
+import type { ReadingRow, Turned } from './reading-row.ts';
 import { rivals } from './rivals.ts';
 import { bars, beforeStart, beforeTook, isPlain, type Lack, roundOf, roundValues, valuesSaid } from './stands.ts';
 import { ifItFails, told, tries } from './told.ts';
@@ -47,6 +48,7 @@ export class StepActs extends LitElement {
   @state() private failing = false;
   @state() private lacking: readonly Lack[] = [];
   @state() private way: string | undefined;
+  private follows = false;
   @query('#why') private readonly why!: HTMLTextAreaElement | null;
 
   override willUpdate(changed: PropertyValues<this>): void {
@@ -58,6 +60,14 @@ export class StepActs extends LitElement {
     this.failing = false;
     this.lacking = [];
     this.way = undefined;
+  }
+
+  /** The hand goes on to what lies open next, once it is drawn. */
+  override updated(): void {
+    const next = this.follows ? this.renderRoot.querySelector<ReadingRow>('lb-reading-row[data-opened]') : null;
+    if (!next) return;
+    this.follows = false;
+    void next.updateComplete.then(() => next.focus());
   }
 
   override render(): TemplateResult {
@@ -95,9 +105,9 @@ export class StepActs extends LitElement {
     const plain = isPlain(item, followUp, job);
     if (over) return this.mains(this.startKey(item.stage === 'not-done' ? 'Do it after all' : 'Start again'), nothing);
     if (plain)
-      return html`${this.readings('Before it starts', 'entry')}${this.readings('To write down', 'proof')}${this.mains(this.tookKey(), this.failKey())}`;
+      return html`${this.readings('Before it starts', 'entry')}${this.wait()}${this.readings('To write down', 'proof')}${this.mains(this.tookKey(), this.failKey())}`;
     if (begun)
-      return html`${this.entryDone()}${this.readings('What shows that it took', 'proof')}${this.wait()}${this.mains(this.tookKey(), this.failKey())}`;
+      return html`${this.entryDone()}${this.wait()}${this.readings('What shows that it took', 'proof')}${this.mains(this.tookKey(), this.failKey())}`;
     return html`${this.readings('Before it starts', 'entry')}${this.ways()}${this.mains(this.startKey('Start'), nothing)}`;
   }
 
@@ -147,7 +157,7 @@ export class StepActs extends LitElement {
   }
 
   private row(asked: Asked, value: ReadingValue | undefined, opened: boolean): TemplateResult {
-    return html`<lb-reading-row .asked=${asked} .value=${value} .units=${this.job.units} .safety=${this.item.safety} .opened=${opened}></lb-reading-row>`;
+    return html`<lb-reading-row .asked=${asked} .value=${value} .units=${this.job.units} .safety=${this.item.safety} .opened=${opened} ?data-opened=${opened}></lb-reading-row>`;
   }
 
   /** What was read before it started lies folded up, and can still be put right. */
@@ -170,10 +180,10 @@ export class StepActs extends LitElement {
   }
 
   private wait(): TemplateResult | typeof nothing {
-    const wait = beforeTook(this.item, this.followUp, this.job, this.held, this.now).find(({ text }) =>
-      text.startsWith('It runs until'),
-    );
-    return wait ? html`<section><p class="count">${sentence(wait.text)}</p></section>` : nothing;
+    const ends = waitEnds(waitRun(this.item, this.followUp, this.job))?.ends;
+    if (ends === undefined) return nothing;
+    const left = ends - this.now;
+    return html`<section><p class="count">${left > 0 ? spanText(left) : 'Over'}</p><p>${left > 0 ? 'Until' : 'Since'} <span class="told">${clock(ends, this.now)}</span></p></section>`;
   }
 
   /** It took: what ends it, and whether somebody says otherwise. */
@@ -213,10 +223,12 @@ export class StepActs extends LitElement {
 
   private readonly turn = ({ key: one }: Turned): void => {
     this.turned = this.turned === one ? '' : one;
+    this.follows = true;
   };
 
   private readonly written = ({ key: one, value }: Written): void => {
     draft(this.round, one, value);
+    this.follows = true;
     this.turned = undefined;
     this.lacking = [];
     const { item } = this;
@@ -232,6 +244,7 @@ export class StepActs extends LitElement {
     const { item, way } = this;
     this.lacking = this.startLacks();
     if (this.refuses()) return;
+    this.follows = true;
     const started: Saying = { type: 'started', step: item.id, ...(way && way !== item.way ? { way } : {}) };
     const { values } = valuesSaid(item, draftOf(this.round));
     if (!values) return this.say(started);
@@ -266,6 +279,7 @@ export class StepActs extends LitElement {
   private refuses(): boolean {
     const first = this.lacking.find(({ asked }) => asked)?.asked;
     if (first) this.turned = first.key;
+    this.follows = first !== undefined;
     return this.lacking.length > 0;
   }
 

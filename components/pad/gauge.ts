@@ -1,20 +1,29 @@
-import { nothing, svg, type TemplateResult } from 'lit';
+import { html, nothing, svg, type TemplateResult } from 'lit';
 import type { Asked } from '../../src/job/asked.ts';
+import type { Units } from '../../src/job/readings.ts';
+import { shown } from '../../src/job/units.ts';
 
 const WIDE = 340;
 
 /** The limit as a line with its stops, and a pointer at the figure; nothing where there is no limit. Words stand beside it. */
-export function gauge({ limits }: Asked, figure: number | undefined): TemplateResult<2> | typeof nothing {
+export function gauge(
+  { limits, unit }: Asked,
+  figure: number | undefined,
+  units: Units,
+): TemplateResult | typeof nothing {
   const [low, high] = inner(limits);
   if (low === undefined && high === undefined) return nothing;
   const [from, to] = scale(low, high);
   const at = (value: number) => 20 + ((value - from) / (to - from)) * (WIDE - 40);
   const [left, right] = [low === undefined ? 10 : at(low), high === undefined ? WIDE - 10 : at(high)];
-  const stop = (x: number) => svg`<path d="M${x} 8V30" stroke="currentColor" stroke-width="3" />`;
-  return svg`<path d="M10 19H${WIDE - 10}" stroke="currentColor" stroke-width="2" />
+  const stop = (limit: number | undefined) =>
+    limit === undefined
+      ? ''
+      : svg`<path d="M${at(limit)} 8V30" stroke="currentColor" stroke-width="3" /><text x=${at(limit)} y="48">${shown(limit, unit, units)}</text>`;
+  return html`<svg class="gauge" viewBox="0 0 ${WIDE} 52" aria-hidden="true">${svg`<path d="M10 19H${WIDE - 10}" stroke="currentColor" stroke-width="2" />
     <path d="M${left} 19H${right}" stroke="currentColor" stroke-width="9" />
-    ${low === undefined ? '' : stop(left)}${high === undefined ? '' : stop(right)}
-    ${figure === undefined ? '' : svg`<path d="M${Math.min(WIDE - 12, Math.max(12, at(figure)))} 13l9 -13h-18z" fill="currentColor" />`}`;
+    ${stop(low)}${low === high ? '' : stop(high)}
+    ${figure === undefined ? '' : svg`<path d="M${Math.min(WIDE - 12, Math.max(12, at(figure)))} 13l9 -13h-18z" fill="currentColor" />`}`}</svg>`;
 }
 
 /** Several limits that hold at once leave what all of them allow. */

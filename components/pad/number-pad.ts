@@ -34,7 +34,7 @@ export class NumberPad extends LitElement {
   @property({ type: Boolean }) explains = false;
   @state() private text = '';
   @state() private unit: string | undefined;
-  @state() private otherUnits = false;
+  @state() private choosing = false;
   @query('.field input') private readonly field!: HTMLInputElement;
   @query('.because input') private readonly reason!: HTMLInputElement | null;
 
@@ -44,7 +44,7 @@ export class NumberPad extends LitElement {
 
   override willUpdate(changed: PropertyValues<this>): void {
     const { asked, value, units } = this;
-    if (changed.get('asked')?.key !== asked.key && changed.has('asked')) this.otherUnits = false;
+    if (changed.get('asked')?.key !== asked.key && changed.has('asked')) this.choosing = false;
     else if (!changed.has('value')) return;
     this.text = value?.kind === 'number' ? String(value.value).replace('-', MINUS) : '';
     this.unit = (value?.kind === 'number' && value.unit) || (asked.unit && unitShown(asked.unit, units));
@@ -57,16 +57,15 @@ export class NumberPad extends LitElement {
     const figure = typeof typed === 'object' ? this.inAskedUnit(typed) : undefined;
     return html`<div role="group" aria-label=${capital(asked.label)}>
       <div class="field">
-        <label for="figure">${capital(asked.label)}</label>
-        <span class="limit" id="limit">${limitWords(asked, this.units) || 'No limit is known'}</span>
+        <span><label for="figure">${capital(asked.label)}</label><span class="limit" id="limit">${limitWords(asked, this.units) || 'No limit is known'}</span></span>
         <input id="figure" inputmode="none" autocomplete="off" spellcheck="false" aria-describedby="limit says" .value=${text}
           @input=${() => (this.text = this.field.value)} @keydown=${this.entered} />
-        <span class="unit">${this.unit ?? ''}</span>
+        ${this.unitKey()}
       </div>
-      <svg class="gauge" viewBox="0 0 340 34" aria-hidden="true">${gauge(asked, figure)}</svg>
-      ${this.keys(judged)}
+      ${gauge(asked, figure, this.units)}
+      ${this.unitKeys()} ${this.keys(judged)}
       <div id="says" role="status" aria-live="polite">${this.says(judged)}</div>
-      ${this.perhaps(judged)} ${this.explaining(judged)} ${this.unitKeys()}
+      ${this.perhaps(judged)} ${this.explaining(judged)}
     </div>`;
   }
 
@@ -111,15 +110,24 @@ export class NumberPad extends LitElement {
     return html`<label class="because">Why it is good as it is, if it is<input autocomplete="off" maxlength="2000" .value=${because} /></label>`;
   }
 
+  private get otherUnits(): string[] {
+    const { unit } = this.asked;
+    // Degrees before top dead centre are degrees: nothing is read differently by choosing them.
+    return unit === undefined ? [] : likeUnits(unit).filter((other) => converted(1, unit, other) !== 1);
+  }
+
+  private unitKey(): TemplateResult {
+    const { unit } = this;
+    if (unit === undefined || this.otherUnits.length === 0) return html`<span class="unit">${sign(unit)}</span>`;
+    return html`<button type="button" class="key unit" aria-expanded=${this.choosing ? 'true' : 'false'} aria-label="Unit ${unit}, choose another" @click=${() => (this.choosing = !this.choosing)}>${sign(unit)}</button>`;
+  }
+
   private unitKeys(): TemplateResult | typeof nothing {
-    const like = this.asked.unit === undefined ? [] : [this.asked.unit, ...likeUnits(this.asked.unit)];
-    if (like.length < 2) return nothing;
-    if (!this.otherUnits)
-      return html`<div class="keys"><button type="button" class="key" aria-expanded="false" @click=${() => (this.otherUnits = true)}>Read in another unit than ${this.unit}</button></div>`;
-    const options = like.map((unit) => ({ value: unit, text: unit }));
+    if (!this.choosing) return nothing;
+    const options = [this.asked.unit as string, ...this.otherUnits].map((value) => ({ value, text: sign(value) }));
     return choice('Unit', options, [this.unit ?? ''], (unit) => {
       this.unit = unit;
-      this.otherUnits = false;
+      this.choosing = false;
     });
   }
 
@@ -168,6 +176,10 @@ export class NumberPad extends LitElement {
   private fire(value: NumberValue): void {
     this.dispatchEvent(new Written(this.asked.key, value));
   }
+}
+
+function sign(unit: string | undefined): string {
+  return unit === 'deg' ? '°' : (unit ?? '');
 }
 
 const FITS = html`<svg viewBox="0 0 34 34" aria-hidden="true">${svg`<circle cx="17" cy="17" r="14" fill="currentColor" /><path d="M10 17.5l5 5 9-11" fill="none" stroke="var(--paper)" stroke-width="4" />`}</svg>`;
