@@ -71,6 +71,14 @@ export function anything(runner: Runner, pick: Pick): Told {
       codes: CODES.filter(() => pick(3) === 0).map((code) => ({ code })),
     }),
     () => ({
+      type: 'readiness-read',
+      when: one(pick, ['before', 'after', 'after']),
+      modules: [{ module: null, mil: pick(2) === 0, count: pick(3), ignition: 'spark', monitors: [] }],
+      permanent: pick(2) === 0 ? null : CODES.filter(() => pick(3) === 0),
+      doubts: [],
+      unread: 0,
+    }),
+    () => ({
       type: 'lamps',
       when: one(pick, ['intake', 'release']),
       lit: pick(5) === 0 ? null : LAMPS.filter(() => pick(4) === 0),

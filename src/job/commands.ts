@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { TraitAnswer, WorkLineText, JobFile } from '../resolve/facts.ts';
 import { Id } from '../rulebook/schema.ts';
+import { ReadinessTold } from './codes/readiness-told.ts';
 import { Code, Difference, EventId, NOT_DONE, PhotoHash, Sentence, Time, Values, Word } from './values.ts';
 
 /**
@@ -66,6 +67,10 @@ export const COMMANDS = {
   scanned: told('scanned', {
     when: z.enum(['before', 'after']),
     codes: z.array(z.strictObject({ code: Code, module: Word.optional(), text: Sentence.optional() })).max(500),
+  }),
+  'readiness-read': told('readiness-read', {
+    when: z.enum(['before', 'after']),
+    ...ReadinessTold.shape,
   }),
   lamps: told('lamps', {
     when: z.enum(['intake', 'release']),

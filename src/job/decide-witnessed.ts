@@ -8,11 +8,21 @@ import type { Turns } from './turn.ts';
 
 /** What somebody saw of the car, and what time does to it. */
 export const WITNESSED: Turns<
-  'photo-attached' | 'scanned' | 'lamps' | 'explained' | 'set-up-left' | 'night-passed' | 'state-lapsed' | 'state-ended'
+  | 'photo-attached'
+  | 'scanned'
+  | 'readiness-read'
+  | 'lamps'
+  | 'explained'
+  | 'set-up-left'
+  | 'night-passed'
+  | 'state-lapsed'
+  | 'state-ended'
 > = {
   'photo-attached': ({ hash }, job) =>
     job.photos.has(hash) ? [`photo ${hash.slice(0, 8)} is in the job already`] : {},
   scanned: ({ when }, job) =>
+    when === 'before' && job.workDone ? ['the work is done: what is read now was read after it'] : {},
+  'readiness-read': ({ when }, job) =>
     when === 'before' && job.workDone ? ['the work is done: what is read now was read after it'] : {},
   lamps: ({ when, lit }) =>
     when === 'release' && lit === null ? ['lamps at release have to be looked at: start the engine and read them'] : {},

@@ -40,6 +40,7 @@ export const EVENTS = {
   'ruled-out': COMMANDS['ruled-out'].extend(v(1)),
   'photo-attached': COMMANDS['photo-attached'].extend(v(1)),
   scanned: COMMANDS.scanned.extend({ ...v(1), ...flips }),
+  'readiness-read': COMMANDS['readiness-read'].extend(v(1)),
   lamps: COMMANDS.lamps.extend(v(1)),
   explained: COMMANDS.explained.extend(v(1)),
   'set-up-left': COMMANDS['set-up-left'].extend(v(1)),

@@ -83,6 +83,10 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
     scans: { ...job.scans, [when]: { ...mark, codes } },
     codes: new Set([...job.codes, ...codes.map((c) => c.code)]),
   }),
+  'readiness-read': (job, { when, modules, counters, permanent, doubts, unread }, mark) => ({
+    ...job,
+    readiness: { ...job.readiness, [when]: { ...mark, modules, counters, permanent, doubts, unread } },
+  }),
   lamps: (job, { when, lit }, mark) => ({ ...job, lamps: { ...job.lamps, [when]: { ...mark, lit } } }),
   explained: (job, { about, because }, mark) => ({
     ...job,

@@ -46,6 +46,7 @@ export const MAY_SAY: { readonly [T in CommandType]: readonly Role[] } = {
   'ruled-out': FOREMAN,
   'photo-attached': ANYONE,
   scanned: HANDS,
+  'readiness-read': HANDS,
   lamps: ANYONE,
   explained: HANDS,
   'set-up-left': HANDS,

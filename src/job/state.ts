@@ -1,5 +1,6 @@
 import type { JobFile, TraitAnswer, WorkLineText } from '../resolve/facts.ts';
 import type { z } from 'zod';
+import type { ReadinessTold } from './codes/readiness-told.ts';
 import type { EventOf } from './events.ts';
 import type { Flip, NOT_DONE, ReadingValue } from './values.ts';
 
@@ -24,6 +25,7 @@ export interface Job {
   readonly scans: { readonly before?: Scan; readonly after?: Scan };
   /** Every code that any scan showed. */
   readonly codes: ReadonlySet<string>;
+  readonly readiness: { readonly before?: ReadinessRead; readonly after?: ReadinessRead };
   readonly lamps: { readonly intake?: Lamps; readonly release?: Lamps };
   /** By "code:P0123" or "lamp:airbag". */
   readonly explained: ReadonlyMap<string, Mark & { readonly because: string }>;
@@ -90,6 +92,8 @@ export interface Scan extends Mark {
   readonly codes: EventOf<'scanned'>['codes'];
 }
 
+export interface ReadinessRead extends Mark, ReadinessTold {}
+
 export interface Lamps extends Mark {
   /** null = nobody looked. */
   readonly lit: readonly string[] | null;
@@ -108,6 +112,7 @@ export const UNOPENED: Job = {
   ruledOut: new Map(),
   scans: {},
   codes: new Set(),
+  readiness: {},
   lamps: {},
   explained: new Map(),
   lapsed: new Map(),
