@@ -104,6 +104,11 @@ describe('reads words', () => {
     expect(heard.signs).toContain('idle');
   });
 
+  test('what is denied is no complaint', () => {
+    const { heard } = answer({ complaint: { words: 'the pedal is not spongy, no leak', days: 1 }, job: throttle });
+    expect(heard.signs).toEqual(['pedal']);
+  });
+
   test('words that no rule knows are named', () => {
     const got = answer({ complaint: { words: 'zorblax quuxify', days: 1 }, job: throttle });
     expect(got.heard.unknown).toEqual(['zorblax', 'quuxify']);
@@ -218,6 +223,7 @@ test('every part that something else names is a part, every sign has its words a
     for (const part of row.parts ?? []) expect(rulebook.parts.has(part), `${id}: ${part}`).toBe(true);
     for (const source of row.sources) expect(rulebook.sources.has(source), `${id}: ${source}`).toBe(true);
   }
+  for (const sign of rulebook.complaints?.deniable ?? []) expect(rulebook.complaints?.signs).toHaveProperty([sign]);
   expect(signsOf(rulebook).followUps.size).toBe(rulebook.followUps.size);
   expect(() => signsOf({ ...rules })).toThrow('has no complaints.json');
 });

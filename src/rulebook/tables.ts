@@ -29,6 +29,7 @@ export const PASSES = [
   'price',
   'sum',
   'heading',
+  'beside',
   'follow-up',
   'no-work',
 ] as const;
@@ -155,6 +156,7 @@ export const ComplaintsFile = z.strictObject({
   'sets-aside': Words.describe('what a clause with one of these names is in order'),
   'set-ahead': Words.describe('behind one of these stands what was done, not what is wrong'),
   'work-words': Words.describe('words that tell of work done: what stands beside them is not what is wrong'),
+  deniable: z.array(Id).describe('signs that "not" or "no" before them takes away: "not spongy"'),
   signs: z.record(Id, Words).describe('a thing or a behaviour to the words for it'),
   elsewhere: z.record(Id, ElsewhereRow).describe('faults that no missed follow-up explains'),
 });
@@ -182,6 +184,16 @@ export const WordsFile = z.strictObject({
       }),
     )
     .describe('set phrases that say both the part and what was done; the order of their words is free'),
+  follows: z
+    .array(
+      z.strictObject({
+        words: z.array(Text).min(1),
+        did: Did,
+        'by-part': table(Id),
+        'by-system': table(Id),
+      }),
+    )
+    .describe('phrases that mean another part by what was named before them: "and bleed"'),
   passes: z
     .partialRecord(z.enum(PASSES), z.array(Text))
     .describe('words by which a line, or a piece of it, is no work that was done'),

@@ -57,7 +57,7 @@ export interface Comeback {
 export const SURE = { chance: 0.55, ahead: 2, share: 0.4 };
 export const AFRESH = 0.4;
 const MOST_CAUSES = 5;
-/** Behind the first one, what is less likely than this is not told. */
+/** Behind the first three, what is less likely than this is not told. */
 const WORTH_TELLING = 0.02;
 
 /** Ranks what may have brought the car back. Pure; throws where the rulebook has no table of complaints. */
@@ -73,7 +73,7 @@ export function comeback(back: Back, against: Against, rulebook: Rulebook, book?
   const unexplained = read.codes.filter((code) => !all.some((one) => one.code.named.includes(code)));
   const none = weighNone(unexplained.length);
   const sum = none + total(all);
-  const ranked = all.slice(0, MOST_CAUSES).filter(({ weight }, i) => i === 0 || weight / sum >= WORTH_TELLING);
+  const ranked = all.slice(0, MOST_CAUSES).filter(({ weight }, i) => i < 3 || weight / sum >= WORTH_TELLING);
   const causes = ranked.map((one) => causeOf(one, one.weight / sum, heard));
   const afresh = afreshOf(none / sum, causes, unexplained, complaint);
   const first = tellApart(causes);

@@ -23,6 +23,7 @@ export interface Complaint {
   readonly unknown: readonly string[];
 }
 
+const DENIALS = new Set(['not', 'no', 'without', 'never']);
 /** A word that is no sign tells less. */
 const PLAIN = 0.6;
 /** A name is the shop's word, seldom the customer's. */
@@ -34,6 +35,7 @@ export class Signs {
   readonly elsewhere: ReadonlyMap<string, readonly Phrase[]>;
   private readonly words: Words;
   private readonly joining: ReadonlySet<string>;
+  private readonly deniable: ReadonlySet<string>;
   private readonly heads = new Map<string, { readonly words: readonly string[]; readonly sign: string }[]>();
   private readonly stems = new Set<string>();
   private readonly rarity = new Map<string, number>();
@@ -41,6 +43,7 @@ export class Signs {
   constructor(table: ComplaintsFile, rulebook: Rulebook) {
     this.words = new Words(table);
     this.joining = new Set(table.joining);
+    this.deniable = new Set(table.deniable.map((sign) => `#${sign}`));
     for (const [sign, phrases] of Object.entries(table.signs))
       for (const phrase of phrases) this.learn(this.words.phrase(phrase), `#${sign}`);
     for (const list of this.heads.values()) list.sort((a, b) => b.words.length - a.words.length);
@@ -95,7 +98,9 @@ export class Signs {
         continue;
       }
       const weight = Math.max(...clause.slice(at, at + longest).map((said) => said.weight));
-      for (const { words, sign } of fits) if (words.length === longest) found.push({ term: sign, weight });
+      const denied = DENIALS.has(clause[at - 1]?.stem ?? '');
+      for (const { words, sign } of fits)
+        if (words.length === longest && !(denied && this.deniable.has(sign))) found.push({ term: sign, weight });
       at += longest;
     }
     return found;

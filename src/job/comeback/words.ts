@@ -91,6 +91,7 @@ function plain(text: string): string {
     .replace(/\bcan't\b/g, 'can not')
     .replace(/n't\b/g, ' not')
     .replace(/'/g, '')
+    .replace(/@/g, ' at ')
     .replace(/\ba\s?\/\s?c\b/g, 'air conditioning');
 }
 
