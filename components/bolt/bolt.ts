@@ -1,7 +1,17 @@
 import { css, html, LitElement, svg, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 
-export const STAGES = ['open', 'running', 'took', 'did-not-take', 'stuck', 'sent-out', 'waiting', 'not-done'] as const;
+export const STAGES = [
+  'open',
+  'running',
+  'took',
+  'did-not-take',
+  'stuck',
+  'sent-out',
+  'waiting',
+  'not-done',
+  'covered',
+] as const;
 export type Stage = (typeof STAGES)[number];
 
 const WORDS: Readonly<Record<Stage, string>> = {
@@ -13,6 +23,7 @@ const WORDS: Readonly<Record<Stage, string>> = {
   'sent-out': 'Sent out',
   waiting: 'Waiting',
   'not-done': 'Not done',
+  covered: 'Done within another',
 };
 
 /** The word that stands beside a mark. */
@@ -62,6 +73,7 @@ const HEADS: Readonly<Record<Stage, TemplateResult<2>>> = {
   'sent-out': svg`${line('M33.6 17.9L30.5 12.74H17.5L11 24l6.5 11.26h13l3.1-5.2', 3.4)}${line('M20 24h23M36.5 17.2L44 24l-7.5 6.8', 3.6)}`,
   waiting: svg`${dashed}${line('M24 16.6V24l5.6 4.2', 3.4)}`,
   'not-done': svg`${head}${line('M2.5 24H45.5', 4.6)}`,
+  covered: svg`${head}<polygon points="24,18.4 28.9,21.2 28.9,26.8 24,29.6 19.1,26.8 19.1,21.2" fill="currentColor" />`,
 };
 
 // The ring opens where a paint line or an arrow crosses it.
@@ -76,6 +88,7 @@ const RINGS: Readonly<Record<Stage, TemplateResult<2>>> = {
   'sent-out': line('M40 34A19 19 0 1 1 40 14', 2.8),
   waiting: ring,
   'not-done': ring,
+  covered: ring,
 };
 
 declare global {

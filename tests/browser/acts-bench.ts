@@ -74,8 +74,8 @@ export class Bench {
 
 export async function settled(element: LitElement): Promise<void> {
   await element.updateComplete;
-  for (const inner of element.renderRoot?.querySelectorAll<LitElement>('*') ?? [])
-    if (inner.updateComplete) await settled(inner);
+  const inner = [...(element.renderRoot?.querySelectorAll<LitElement>('*') ?? [])];
+  for (const one of inner.filter((it) => 'updateComplete' in it)) await settled(one);
 }
 
 function seen(node: Node): string {
