@@ -31,6 +31,7 @@ function sheet(next: () => number, like?: JobFile): JobFile {
     work: [...kept, ...work],
     ...(before.length > 0 ? { codes: { before } } : {}),
     'work-done': next() < 0.3,
+    ...(next() < 0.5 ? { promised: next() < 0.5 ? '2026-03-02T15:30:00Z' : '2026-03-03T09:00:00Z' } : {}),
   };
 }
 

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { TraitAnswer, WorkLineText, JobFile } from '../resolve/facts.ts';
 import { Id } from '../rulebook/schema.ts';
 import { ReadinessTold } from './codes/readiness-told.ts';
-import { Code, Difference, EventId, NOT_DONE, PhotoHash, Sentence, Time, Values, Word } from './values.ts';
+import { CAUSE_KINDS, Code, Difference, EventId, NOT_DONE, PhotoHash, Sentence, Time, Values, Word } from './values.ts';
 
 /**
  * What somebody says happened. Each names when, who and its own id; `decide` says whether the record takes it and adds
@@ -38,6 +38,11 @@ export const COMMANDS = {
   }),
   'line-added': told('line-added', { line: WorkLineText }),
   'line-struck': told('line-struck', { line: EventId, because: Sentence }),
+  promised: told('promised', {
+    time: Time.optional().describe(
+      'when the owner was told that the car can go; left out: nothing is promised any more',
+    ),
+  }),
   'work-done': told('work-done', {}),
   'work-not-done': told('work-not-done', { because: Sentence }),
   answered: told('answered', {
@@ -90,6 +95,18 @@ export const COMMANDS = {
     state: Id.describe('one that the car must not leave with'),
     photo: PhotoHash.describe('of the car without it'),
     because: Sentence,
+  }),
+  'outcome-told': told('outcome-told', {
+    cause: z.enum(CAUSE_KINDS).describe('what had brought the car back, once it is known'),
+    followUp: Id.optional().describe('which one it was; none where no follow-up was missed'),
+    note: Sentence.optional(),
+  }),
+  'item-noted': told('item-noted', {
+    step: Step,
+    was: z
+      .enum(['wrong', 'missing'])
+      .describe('on the list though it has no business there, or not on it though it should be'),
+    note: Sentence.describe('for the keeper of the rules'),
   }),
   'sent-back': told('sent-back', { step: Step, because: Sentence }),
   checked: told('checked', { item: Word, value: z.lazy(() => Values.valueType) }),

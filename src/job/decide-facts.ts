@@ -12,6 +12,7 @@ export const FACTS: Turns<
   | 'trait-told'
   | 'line-added'
   | 'line-struck'
+  | 'promised'
   | 'work-done'
   | 'work-not-done'
   | 'answered'
@@ -42,6 +43,11 @@ export const FACTS: Turns<
   'line-added': () => ({}),
   'line-struck': ({ line }, job) =>
     standingLines(job).some((l) => l.id === line) ? {} : [`there is no work line \`${line}\` that could be struck`],
+  promised: ({ time }, job) => {
+    if (time === job.promised)
+      return [time ? 'that is what was promised already' : 'nothing is promised that could be taken back'];
+    return {};
+  },
   'work-done': (_, job) => {
     if (job.workDone) return [`the work is down as done since ${job.workDone.at}, by ${job.workDone.by}`];
     return standingLines(job).length > 0 ? {} : ['no work is written up yet: add the work lines first'];

@@ -19,6 +19,7 @@ export const EVENTS = {
   'trait-told': COMMANDS['trait-told'].extend({ ...v(1), was: TraitAnswer.optional(), ...flips }),
   'line-added': COMMANDS['line-added'].extend({ ...v(1), ...flips }),
   'line-struck': COMMANDS['line-struck'].extend({ ...v(1), ...flips }),
+  promised: COMMANDS.promised.extend(v(1)),
   'work-done': COMMANDS['work-done'].extend({ ...v(1), ...flips }),
   'work-not-done': COMMANDS['work-not-done'].extend({ ...v(1), ...flips }),
   answered: COMMANDS.answered.extend({ ...v(1), corrects: z.boolean(), ...flips }),
@@ -47,6 +48,8 @@ export const EVENTS = {
   'night-passed': COMMANDS['night-passed'].extend({ ...v(1), lapsed: z.array(Word) }),
   'state-lapsed': COMMANDS['state-lapsed'].extend(v(1)),
   'state-ended': COMMANDS['state-ended'].extend(v(1)),
+  'outcome-told': COMMANDS['outcome-told'].extend(v(1)),
+  'item-noted': COMMANDS['item-noted'].extend(v(1)),
   'sent-back': COMMANDS['sent-back'].extend(v(1)),
   checked: COMMANDS.checked.extend({ ...v(1), independent: z.boolean() }),
   released: COMMANDS.released.extend({

@@ -60,6 +60,10 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
       line.id === event.line ? { ...line, struck: { ...mark, because: event.because } } : line,
     ),
   }),
+  promised: (job, { time }) => {
+    const { promised: _, ...rest } = job;
+    return time === undefined ? rest : { ...rest, promised: time };
+  },
   'work-done': (job, _, mark) => ({ ...job, workDone: mark, touched: mark.seq }),
   'work-not-done': (job, _, mark) => {
     const open = { ...job, touched: mark.seq };
@@ -106,6 +110,14 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
     ...job,
     touched: mark.seq,
     ended: put(job.ended, state, { ...mark, photo, because }),
+  }),
+  'outcome-told': (job, { cause, followUp, note }, mark) => ({
+    ...job,
+    outcomes: [...job.outcomes, { ...mark, cause, ...(followUp ? { followUp } : {}), ...(note ? { note } : {}) }],
+  }),
+  'item-noted': (job, { step, was, note }, mark) => ({
+    ...job,
+    itemNotes: [...job.itemNotes, { ...mark, step, was, note }],
   }),
   checked: (job, { item, value, independent }, mark) => ({
     ...job,

@@ -18,6 +18,7 @@ export function jobFile(job: Job, rulebook: Rulebook): JobFile {
     vehicle: { ...job.vehicle, traits: Object.fromEntries(job.traits) },
     work: standingLines(job).map((line) => line.text),
     'work-done': job.workDone !== undefined,
+    ...(job.promised ? { promised: job.promised } : {}),
     codes: { before: [...job.codes] },
     answers: answersOf(job, rulebook),
     ...(job.tools ? { tools: [...job.tools] } : {}),

@@ -32,6 +32,7 @@ export function sayingsBetween(from: Sheet, to: JobFile): Saying[] {
     ...traitsTold(from.file, to),
     // A line that is put on takes "done" away by itself, so that somebody says it anew.
     ...(done && !to['work-done'] ? ([{ type: 'work-not-done', because: 'put down as done too early' }] as const) : []),
+    ...(from.file.promised === to.promised ? [] : [promisedAt(to)]),
     ...linesTold(from, to),
     ...scansTold(from.file, to),
     ...(!done && to['work-done'] ? ([{ type: 'work-done' }] as const) : []),
@@ -54,6 +55,10 @@ export function sheetAfter(from: Sheet, to: JobFile, added: readonly string[]): 
 export function sayingsOf(file: JobFile, opening: Omit<Saying<'opened'>, 'type' | 'ro'>): Saying[] {
   const opened: Saying<'opened'> = { type: 'opened', ro: file.ro, ...opening };
   return [opened, ...sayingsBetween({ file: { ro: file.ro, work: [] }, lines: [] }, file)];
+}
+
+function promisedAt({ promised }: JobFile): Saying {
+  return { type: 'promised', ...(promised ? { time: promised } : {}) };
 }
 
 type Vehicle = Saying<'vehicle-told'>['vehicle'];

@@ -12,6 +12,10 @@ export interface Job {
   readonly rulebook: string;
   readonly units: 'metric' | 'us';
   readonly tools?: readonly string[];
+  /** What brought a car back, as it turned out; the last one counts. */
+  readonly outcomes: readonly (Mark & Outcome)[];
+  /** Steps that were wrong on this list, or missing from it: for the keeper of the rules. */
+  readonly itemNotes: readonly (Mark & ItemNote)[];
   readonly cameBack?: { readonly ro: string; readonly rulebook: string; readonly complaint: string };
   readonly vehicle: Omit<NonNullable<JobFile['vehicle']>, 'traits'>;
   readonly traits: ReadonlyMap<string, z.infer<typeof TraitAnswer>>;
@@ -20,6 +24,8 @@ export interface Job {
   /** By question; "at:" questions name the line by its id, not by its place. */
   readonly answers: ReadonlyMap<string, Mark & { readonly answer: string | number | null }>;
   readonly workDone?: Mark;
+  /** When the owner was told that the car can go. */
+  readonly promised?: string;
   readonly steps: ReadonlyMap<string, StepRecord>;
   readonly ruledOut: ReadonlyMap<string, Mark & { readonly photo: string; readonly because: string }>;
   readonly scans: { readonly before?: Scan; readonly after?: Scan };
@@ -63,6 +69,9 @@ export interface Line extends Mark {
   readonly struck?: Mark & { readonly because: string };
 }
 
+export type Outcome = Pick<EventOf<'outcome-told'>, 'cause' | 'followUp' | 'note'>;
+export type ItemNote = Pick<EventOf<'item-noted'>, 'step' | 'was' | 'note'>;
+
 export type Stage = 'open' | 'running' | 'took' | 'did-not-take' | 'stuck' | 'sent-out' | 'waiting' | 'not-done';
 
 export interface StepRecord extends Mark {
@@ -104,6 +113,8 @@ export const UNOPENED: Job = {
   ro: '',
   rulebook: '',
   units: 'metric',
+  outcomes: [],
+  itemNotes: [],
   vehicle: {},
   traits: new Map(),
   lines: [],

@@ -90,6 +90,7 @@ function fromJobFile(kept: Kept): Kept[] {
     ...Object.entries(traits).map(([trait, answer], i) => say(`trait${i}`, 'trait-told', { trait, answer, flips: [] })),
     ...job.work.map((line, i) => say(`line${i}`, 'line-added', { line, flips: [] })),
     ...scans,
+    ...(job.promised ? [say('promised', 'promised', { time: job.promised })] : []),
     ...(job['work-done'] ? [say('done', 'work-done', { flips: [] })] : []),
     ...answers,
   ];

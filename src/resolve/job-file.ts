@@ -58,6 +58,10 @@ export const JobFile = z.strictObject({
     .optional(),
   work: z.array(WorkLineText).max(500),
   'work-done': z.boolean().optional(),
+  promised: z.iso
+    .datetime({ offset: true })
+    .optional()
+    .describe('when the owner was told that the car can go; planning does not read it'),
   codes: z.strictObject({ before: z.array(Text).optional(), after: z.array(Text).optional() }).optional(),
   answers: z
     .record(Text, z.union([z.enum(['yes', 'no']), z.null(), z.string(), z.number()]))
