@@ -3,6 +3,7 @@ import type { Command, CommandType } from './commands.ts';
 import { ASIDE } from './decide-aside.ts';
 import { ENDINGS } from './decide-ending.ts';
 import { FACTS } from './decide-facts.ts';
+import { LEARNED } from './decide-learned.ts';
 import { STEPS } from './decide-steps.ts';
 import { WITNESSED } from './decide-witnessed.ts';
 import { evolve } from './evolve.ts';
@@ -17,10 +18,10 @@ export type { Shop } from './turn.ts';
 
 export type Decision = { readonly events: readonly JobEvent[] } | { readonly refused: readonly string[] };
 
-const TURNS = { ...FACTS, ...STEPS, ...ASIDE, ...WITNESSED, ...ENDINGS } as const satisfies {
+const TURNS = { ...FACTS, ...STEPS, ...ASIDE, ...WITNESSED, ...LEARNED, ...ENDINGS } as const satisfies {
   readonly [T in CommandType]: Turn<T>;
 };
-const AFTER_THE_END: readonly CommandType[] = ['reopened', 'photo-attached'];
+const AFTER_THE_END: readonly CommandType[] = ['reopened', 'photo-attached', 'outcome-told', 'item-noted'];
 
 /** Whether the record takes a command, and the events that come of it. Sent twice, the second brings nothing. */
 export function decide(command: Command, job: Job, shop: Shop): Decision {

@@ -53,6 +53,18 @@ export const Difference = z.strictObject({
 });
 export type Difference = z.infer<typeof Difference>;
 
+/** Why a follow-up can be what brought a car back; `elsewhere`: none was missed. */
+export const CAUSE_KINDS = [
+  'never-done',
+  'did-not-take',
+  'closing-missed',
+  'out-of-order',
+  'undone-later',
+  'trait-wrong',
+  'expected',
+  'elsewhere',
+] as const;
+
 export const NOT_DONE = ['declined', 'no-tool', 'part-missing', 'does-not-fit'] as const;
 
 /** Ends in a full stop and begins large, whatever it was made of. */

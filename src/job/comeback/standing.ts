@@ -1,18 +1,8 @@
 import type { Resolution } from '../../resolve/resolve.ts';
 import type { Line, Verdict } from '../../resolve/result.ts';
 import type { FollowUp } from '../../rulebook/rulebook.ts';
+import type { CAUSE_KINDS } from '../values.ts';
 
-/** Why a follow-up can be what brought the car back. */
-export const CAUSE_KINDS = [
-  'never-done',
-  'did-not-take',
-  'closing-missed',
-  'out-of-order',
-  'undone-later',
-  'trait-wrong',
-  'expected',
-  'elsewhere',
-] as const;
 export type CauseKind = (typeof CAUSE_KINDS)[number];
 
 /** A sentence, and where the record has it; without an event it follows from the rules. */
