@@ -1,0 +1,77 @@
+import type { Clause, PassMark, Piece } from './clauses.ts';
+import type { Mention } from './mentions.ts';
+import type { Word } from './words.ts';
+
+type Kind = PassMark['kind'];
+
+const BLOCKING: readonly Kind[] = ['declined', 'advice', 'complaint'];
+
+/** Of each mention of a clause, by what it is no work: declined, advised, complained of. Absent: nothing says so. */
+export function findBlocks(
+  words: readonly Word[],
+  { pieces, asks }: Clause,
+  label: Kind | undefined,
+): Map<Mention, Kind> {
+  const blocks = new Map<Mention, Kind>();
+  let carried: Kind | undefined = label;
+  for (const [i, piece] of pieces.entries()) {
+    if (endsIt(words, piece, carried)) carried = undefined;
+    for (const mention of piece.mentions) {
+      const own = markOver(words, piece, mention) ?? carried ?? (asks ? 'advice' : besides(piece, mention));
+      if (own) blocks.set(mention, own);
+    }
+    const mark = strongest(piece.marks);
+    if (mark && piece.mentions.length === 0 && piece.verbs.length === 0)
+      blockBehind(words, pieces.slice(0, i), mark.kind, blocks);
+    carried = mark && !doneBefore(words, piece, mark.at) ? mark.kind : carried;
+  }
+  return blocks;
+}
+
+/** The mark that speaks of a mention: one before it, or one behind it if nothing was said to be done first. */
+function markOver(words: readonly Word[], piece: Piece, mention: Mention): Kind | undefined {
+  const at = mention.used[0] as number;
+  const marks = piece.marks.filter((mark) => BLOCKING.includes(mark.kind));
+  return strongest(marks.filter((mark) => mark.at < at || !doneBefore(words, piece, mark.at)))?.kind;
+}
+
+/** "wipers, refused": a mark by itself speaks of what stands before it, unless that was done. */
+function blockBehind(words: readonly Word[], before: readonly Piece[], kind: Kind, blocks: Map<Mention, Kind>): void {
+  if (before.some((piece) => piece.verbs.some((at) => words[at]?.verb?.past))) return;
+  if (kind === 'complaint') return;
+  for (const { mentions } of before)
+    for (const mention of mentions) if (!blocks.has(mention)) blocks.set(mention, kind);
+}
+
+/** A new sentence, or a deed of its own behind a comma, ends what was declined or advised; a complaint goes on. */
+function endsIt(words: readonly Word[], piece: Piece, carried: Kind | undefined): boolean {
+  if (carried === undefined || piece.link === 'begin') return true;
+  if (carried === 'finding') return piece.verbs.length > 0;
+  if (carried === 'complaint' || piece.link !== 'comma') return false;
+  return piece.verbs.some((at) => carried === 'declined' || words[at]?.verb?.past);
+}
+
+/** "bumper off to access radiator", "repaired loom under dash": what stands behind the word was not worked on. */
+function besides({ marks, mentions, others }: Piece, mention: Mention): Kind | undefined {
+  const at = mention.used[0] as number;
+  const mark = marks.find((one) => one.kind === 'beside' && one.at < at);
+  if (!mark) return undefined;
+  return mentions.some(({ used }) => (used[0] as number) < mark.at) || others.some((one) => one < mark.at)
+    ? 'beside'
+    : undefined;
+}
+
+/** What a label says of all that stands behind its colon: "Advisory: ...", "Cause: ...". */
+export function labelKind({ label, pieces }: Clause): Kind | undefined {
+  if (!label || pieces.some(({ mentions }) => mentions.length > 0)) return undefined;
+  const marks = pieces.flatMap((piece) => piece.marks);
+  return strongest(marks)?.kind ?? marks.find(({ kind }) => kind === 'finding')?.kind;
+}
+
+function doneBefore(words: readonly Word[], { verbs }: Piece, at: number): boolean {
+  return verbs.some((verb) => verb < at && words[verb]?.verb?.past);
+}
+
+function strongest(marks: readonly PassMark[]): PassMark | undefined {
+  return BLOCKING.map((kind) => marks.find((mark) => mark.kind === kind)).find((mark) => mark !== undefined);
+}
