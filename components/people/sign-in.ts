@@ -59,8 +59,8 @@ export class SignIn extends LitElement {
           <ul class="who">${here.map((one) => html`<li>${this.nameKey(one)}</li>`)}</ul>
         </div>
         <div>
-          ${person ? html`<lb-pin-pad .label=${`PIN of ${person.name}`} @lb-pin-typed=${this.typed}></lb-pin-pad>` : html`<p class="soft">The PIN comes after the name.</p>`}
           <div role="alert">${this.says && !this.hushed ? html`<p class="against">${this.says}</p>` : nothing}</div>
+          ${person ? html`<lb-pin-pad .label=${`PIN of ${person.name}`} @lb-pin-typed=${this.typed}></lb-pin-pad>` : html`<p class="soft">The PIN comes after the name.</p>`}
           ${door.demo ? html`<p>A shop that is only shown: everybody here is invented, and every PIN is <b class="pen">${door.demo}</b>.</p>` : nothing}
         </div>
       </div>
