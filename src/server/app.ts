@@ -3,7 +3,7 @@ import { type Context, Hono, type MiddlewareHandler } from 'hono';
 import { compress } from 'hono/compress';
 import { secureHeaders } from 'hono/secure-headers';
 import type { Doors } from './doors.ts';
-import { addressOf, Guard, mount } from './guard.ts';
+import { addressOf, Guard, hostAsked, mount } from './guard.ts';
 import { Meter } from './limits.ts';
 import { answerTo, No } from './refusal.ts';
 import { routesOf } from './routes.ts';
@@ -15,6 +15,7 @@ export function createApp(doors: Doors): Hono {
   app.use('/api/*', logged(doors));
   app.use(own(doors.hosts));
   app.use('/api/*', metered(doors));
+  app.use('/api/*', (_, next) => doors.calls.during(next));
   app.use('/api/*', neverKept);
   app.use(compress());
   const guard = new Guard(doors);
@@ -48,7 +49,7 @@ function routeOf(c: Context): string {
 /** A name elsewhere can be bent to this address; a page under it would pass for ours. */
 function own(hosts: readonly string[]): MiddlewareHandler {
   return async (c, next) => {
-    const host = (c.req.header('host') ?? new URL(c.req.url).host).replace(/:\d+$/, '').toLowerCase();
+    const host = hostAsked(c).replace(/:\d+$/, '');
     if (!hosts.includes(host)) throw new No(403, `this server does not go by the name ${host}`);
     await next();
   };
@@ -79,7 +80,8 @@ const pageCache: MiddlewareHandler = async (c, next) => {
 const headers = secureHeaders({
   contentSecurityPolicy: {
     defaultSrc: ["'none'"],
-    scriptSrc: ["'self'"],
+    // The reader of bar codes is WebAssembly; no script is made from text by it.
+    scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
     workerSrc: ["'self'"],
     styleSrc: ["'self'"],
     fontSrc: ["'self'"],
