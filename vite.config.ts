@@ -90,7 +90,21 @@ export default defineConfig({
         extends: true,
         // Found late, a package would be bundled in the middle of the run and the page reloaded under its tests.
         optimizeDeps: {
-          include: ['lit', 'lit/decorators.js', 'json-logic-js', 'zod', 'minisearch', 'idb', 'axe-core'],
+          include: [
+            'lit',
+            'lit/decorators.js',
+            'json-logic-js',
+            'zod',
+            'minisearch',
+            'idb',
+            'axe-core',
+            'lit/directives/keyed.js',
+            'js-quantities',
+            'fastest-levenshtein',
+            'zxing-wasm/reader',
+            'bwip-js/browser',
+            'fast-check',
+          ],
         },
         test: {
           name: 'browser',
