@@ -3,20 +3,24 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Hono } from 'hono';
-import type { Command, Saying } from '../src/job/commands.ts';
+import type { Saying } from '../src/job/commands.ts';
 import type { Answered } from '../src/job/exchange.ts';
 import type { Role } from '../src/job/people.ts';
 import { createApp } from '../src/server/app.ts';
+import { Calls } from '../src/server/calls.ts';
 import type { Doors } from '../src/server/doors.ts';
 import { FirstCode } from '../src/server/first-code.ts';
 import { Hub } from '../src/server/hub.ts';
 import { LIMITS } from '../src/server/limits.ts';
 import { readRules } from '../src/server/rule-files.ts';
 import { openShop } from '../src/store/open.ts';
-import type { Opening } from '../src/store/log/open.ts';
+import type { Opening, Sqlite } from '../src/store/log/open.ts';
 import { headersOf, json, PIN, type SignedIn, signIn } from './signed-in.ts';
 
 export const rules = readRules(fileURLToPath(new URL('../rules', import.meta.url)));
+
+/** A saying, with what a tablet puts to it where that matters. */
+export type Told = Saying & { readonly id?: string; readonly at?: string; readonly by?: string };
 
 /** A server without a port, on a database of its own, at a time that a test may set. */
 export class TestShop {
@@ -29,6 +33,8 @@ export class TestShop {
     readonly app: Hono,
     /** Of the log. */
     readonly lines: readonly object[],
+    /** The database behind the program's back. */
+    readonly bare: Sqlite,
   ) {}
 
   static async open(told: Partial<Doors> & { opening?: Opening; folder?: string } = {}): Promise<TestShop> {
@@ -37,12 +43,18 @@ export class TestShop {
     writeFileSync(join(folder, 'page/index.html'), '<!doctype html><title>page</title>');
     writeFileSync(join(folder, 'page/assets/index-abc.js'), 'export {};');
     const clock = { now: () => new Date('2026-11-25T09:00:00Z') };
-    const { opening, ...given } = told;
-    const kept = await openShop(join(folder, 'data'), rules, { ...opening, now: () => clock.now() });
+    const { opening, folder: _, ...given } = told;
+    let bare: Sqlite | undefined;
+    const onOpen = (file: Sqlite) => {
+      bare = file;
+      opening?.onOpen?.(file);
+    };
+    const kept = await openShop(join(folder, 'data'), rules, { ...opening, onOpen, now: () => clock.now() });
     const lines: object[] = [];
     const doors: Doors = {
       ...kept,
       hub: new Hub(),
+      calls: new Calls(),
       first: new FirstCode(),
       now: () => clock.now(),
       page: join(folder, 'page'),
@@ -52,7 +64,7 @@ export class TestShop {
       tell: (line) => lines.push(line),
       ...given,
     };
-    const shop = new TestShop(folder, doors, createApp(doors), lines);
+    const shop = new TestShop(folder, doors, createApp(doors), lines, bare as Sqlite);
     clock.now = () => shop.now;
     return shop;
   }
@@ -66,12 +78,7 @@ export class TestShop {
   }
 
   /** Says things of one job, each a command with an id and the time of its own. */
-  async say(
-    who: SignedIn,
-    ro: string,
-    sayings: readonly (Saying & Partial<Command>)[],
-    had?: number,
-  ): Promise<Response> {
+  async say(who: SignedIn, ro: string, sayings: readonly Told[], had?: number): Promise<Response> {
     const commands = sayings.map((saying) => ({
       id: `c${++this.count}`,
       at: this.now.toISOString(),
@@ -83,12 +90,19 @@ export class TestShop {
   }
 
   /** The same, where it is an answer that is wanted. */
-  async said(who: SignedIn, ro: string, ...sayings: readonly (Saying & Partial<Command>)[]): Promise<Answered> {
-    return (await (await this.say(who, ro, sayings)).json()) as Answered;
+  async said(who: SignedIn, ro: string, ...sayings: readonly Told[]): Promise<Answered> {
+    const answer = await this.say(who, ro, sayings);
+    const body = (await answer.json()) as Answered;
+    if (answer.status !== 200) throw new Error(`${answer.status}: ${JSON.stringify(body)}`);
+    return body;
   }
 
   opened(ro: string): Saying<'opened'> {
     return { type: 'opened', ro, rulebook: rules.version, units: 'metric' };
+  }
+
+  rows(table: string): Promise<Record<string, unknown>[]> {
+    return Promise.resolve(this.bare.prepare(`select * from ${table}`).all() as Record<string, unknown>[]);
   }
 
   later(minutes: number): void {

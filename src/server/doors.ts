@@ -1,4 +1,5 @@
 import type { Kept } from '../store/open.ts';
+import type { Calls } from './calls.ts';
 import type { FirstCode } from './first-code.ts';
 import type { Hub } from './hub.ts';
 import type { Limits } from './limits.ts';
@@ -6,6 +7,7 @@ import type { Limits } from './limits.ts';
 /** What every route works with. */
 export interface Doors extends Kept {
   readonly hub: Hub;
+  readonly calls: Calls;
   readonly first: FirstCode;
   readonly now: () => Date;
   /** Folder of the built page. */

@@ -93,9 +93,14 @@ export class Guard {
 function mustBeFromHere(c: Context): void {
   const origin = c.req.header('origin');
   const from = c.req.header('sec-fetch-site');
-  const foreign = origin !== undefined && hostOf(origin) !== c.req.header('host');
+  const foreign = origin !== undefined && hostOf(origin) !== hostAsked(c);
   if (foreign || (from !== undefined && from !== 'same-origin' && from !== 'none'))
     throw new No(403, 'this was sent by a page of another address: changes are made from this server’s own page only');
+}
+
+/** Name and port that a call was made to, in small letters. */
+export function hostAsked(c: Context): string {
+  return (c.req.header('host') ?? new URL(c.req.url).host).toLowerCase();
 }
 
 function hostOf(origin: string): string | undefined {

@@ -38,7 +38,8 @@ export class Meter {
     const now = this.now().getTime();
     const each = (this.limit.seconds * 1000) / this.limit.calls;
     const had = this.buckets.get(who) ?? { left: this.limit.calls, at: now };
-    const left = Math.min(this.limit.calls, had.left + (now - had.at) / each);
+    // A clock that was put back must lock nobody out.
+    const left = Math.min(this.limit.calls, had.left + Math.max(0, now - had.at) / each);
     this.buckets.delete(who);
     this.buckets.set(who, { left: Math.max(0, left - 1), at: now });
     if (this.buckets.size > MOST) this.buckets.delete(this.buckets.keys().next().value as string);

@@ -5,6 +5,7 @@ import { serve, type ServerType } from '@hono/node-server';
 import { Unavailable } from '../store/log/contract.ts';
 import { type Kept, openShop } from '../store/open.ts';
 import { createApp } from './app.ts';
+import { Calls } from './calls.ts';
 import { CannotServe } from './cannot-serve.ts';
 import { seedDemo } from './demo/seed.ts';
 import { FirstCode } from './first-code.ts';
@@ -50,7 +51,19 @@ export async function startServer({ port, data, demo, log = lineOut }: ServeOpti
     if (demo) await seedDemo(kept, now());
     const hub = new Hub();
     const first = new FirstCode();
-    const doors = { ...kept, hub, first, now, page: PAGE, hosts: LOOPBACK, limits: LIMITS, secure: false, tell: log };
+    const calls = new Calls();
+    const doors = {
+      ...kept,
+      hub,
+      calls,
+      first,
+      now,
+      page: PAGE,
+      hosts: LOOPBACK,
+      limits: LIMITS,
+      secure: false,
+      tell: log,
+    };
     const server = await listen(createApp(doors).fetch, port);
     const { port: taken } = server.address() as AddressInfo;
     return {
@@ -59,7 +72,9 @@ export async function startServer({ port, data, demo, log = lineOut }: ServeOpti
       flaws: kept.flaws.map((flaw) => flaw.says),
       close: async () => {
         hub.endAll();
-        await closeServer(server);
+        const closed = closeServer(server);
+        await calls.end();
+        await closed;
         await kept.close();
       },
     };

@@ -50,7 +50,7 @@ function toBeChecked(tell: Teller): void {
 /** Some steps took, one did not, one is with another firm, and a wait runs. */
 function underWay(tell: Teller, now: Date): void {
   tell.open(DEMO_DESK, JobFile.parse(glass));
-  workOn(tell, DEMO_TECHNICIAN);
+  workOn(tell, DEMO_TECHNICIAN, now.getTime() - 40 * 60_000);
   const [wait, registration, stuck, aim] = ['wait', 'registration', 'initialisation', 'calibration'].map((kind) =>
     tell.readyOf(kind),
   ) as [string, string, string, string];
@@ -69,10 +69,11 @@ function cameBack(tell: Teller): void {
   tell.open(DEMO_DESK, JobFile.parse(again), { old, complaint });
 }
 
-/** Looks the car over, does what comes before the work, and then the work. */
-function workOn(tell: Teller, by: string): void {
+/** Looks the car over, does what comes before the work, and then the work: it is done no sooner than `done`. */
+function workOn(tell: Teller, by: string, done = 0): void {
   tell.answerAll(by);
   for (let step = tell.ready[0]; step !== undefined; step = tell.ready[0]) tell.do(by, step);
-  tell.pass(90);
+  tell.pass(20);
+  tell.to(done);
   tell.say(by, { type: 'work-done' });
 }
