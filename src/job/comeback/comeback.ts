@@ -54,7 +54,7 @@ export interface Comeback {
   readonly heard: { readonly signs: readonly string[]; readonly unknown: readonly string[] };
 }
 
-export const SURE = { chance: 0.55, ahead: 2, share: 0.4 };
+export const SURE = { chance: 0.62, ahead: 3, share: 0.4 };
 export const AFRESH = 0.4;
 const MOST_CAUSES = 5;
 /** Behind the first three, what is less likely than this is not told. */

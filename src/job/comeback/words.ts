@@ -12,7 +12,7 @@ type Table = Pick<ComplaintsFile, 'written-as' | 'passed-over' | 'sets-aside' | 
 /** How far what was done reaches behind "since", and how near to a word such as "replaced" it stands. */
 const REACH = { ahead: 6, beside: 3 };
 const ASIDE = 0.3;
-const CLAUSES = /[.,;:!?()"\n–—]+|\s-\s|\b(?:but|however|although|though|while|whereas)\b/;
+const CLAUSES = /[.,;:!?()"\n–—]+|\s-\s|\b(?:but|however|although|though|while|whereas|then)\b/;
 
 /**
  * Reads what somebody said, clause by clause: spelling and abbreviations made one, words that say nothing left out, and
