@@ -188,3 +188,23 @@ export function withMakerScope(): number {
   return [...rulebook.followUps.values()].filter(({ text }) => /"makers":|"var":"maker"/.test(JSON.stringify(text)))
     .length;
 }
+
+/** Makers that some rule names, in a scope. */
+export function makersSpoken(): number {
+  const scopes = [
+    ...JSON.stringify([...rulebook.followUps.values()].map((f) => f.text)).matchAll(/"makers":(\[[^\]]*\])/g),
+  ];
+  return new Set(scopes.flatMap((match) => JSON.parse(match[1] ?? '[]') as string[])).size;
+}
+
+const GOLDEN = new URL('./golden/', import.meta.url);
+
+/** Printed tables of makers that are held row by row, with how many rows. */
+export function printedTables(): { tables: number; rows: number } {
+  const tables = readdirSync(GOLDEN, { recursive: true })
+    .map(String)
+    .filter((file) => file.endsWith('.json'))
+    .map((file) => JSON.parse(readFileSync(new URL(file, GOLDEN), 'utf8')) as { source?: string; rows?: unknown[] })
+    .filter((table) => table.source && table.rows);
+  return { tables: tables.length, rows: tables.reduce((sum, table) => sum + (table.rows?.length ?? 0), 0) };
+}

@@ -1,5 +1,15 @@
 import { checklist } from '../../src/checklist.ts';
-import { BASES, factIds, factTexts, figuresByBasis, triggerTries, withMakerScope, writtenOff } from '../coverage.ts';
+import {
+  BASES,
+  factIds,
+  factTexts,
+  figuresByBasis,
+  makersSpoken,
+  printedTables,
+  triggerTries,
+  withMakerScope,
+  writtenOff,
+} from '../coverage.ts';
 import { seededJobs } from '../coverage.jobs.ts';
 import { mustRead, rulebook } from '../real-rulebook.ts';
 import type { Row } from './run.ts';
@@ -42,6 +52,9 @@ function figures(): Row[] {
     ...BASES.map((basis) => row(`figures whose best source is: ${basis}`, count[basis], total)),
     row('figures without a stated basis', count.unstated, total),
     row('follow-ups in which some maker speaks', withMakerScope(), rulebook.followUps.size),
+    row('makers of whom some rule speaks', makersSpoken(), rulebook.makers.size),
+    row('printed tables of makers, held row by row', printedTables().tables),
+    row('their rows', printedTables().rows),
   ];
 }
 
