@@ -14,6 +14,7 @@ import { Hub } from '../src/server/hub.ts';
 import { LIMITS } from '../src/server/limits.ts';
 import { readRules } from '../src/server/rule-files.ts';
 import { openShop } from '../src/store/open.ts';
+import type { RuleBundle } from '../src/store/shop/rulebooks.ts';
 import type { Opening, Sqlite } from '../src/store/log/open.ts';
 import { headersOf, json, PIN, type SignedIn, signIn } from './signed-in.ts';
 
@@ -37,19 +38,21 @@ export class TestShop {
     readonly bare: Sqlite,
   ) {}
 
-  static async open(told: Partial<Doors> & { opening?: Opening; folder?: string } = {}): Promise<TestShop> {
+  static async open(
+    told: Partial<Doors> & { opening?: Opening; folder?: string; rules?: RuleBundle } = {},
+  ): Promise<TestShop> {
     const folder = told.folder ?? mkdtempSync(join(tmpdir(), 'lastbolt-server-'));
     mkdirSync(join(folder, 'page/assets'), { recursive: true });
     writeFileSync(join(folder, 'page/index.html'), '<!doctype html><title>page</title>');
     writeFileSync(join(folder, 'page/assets/index-abc.js'), 'export {};');
     const clock = { now: () => new Date('2026-11-25T09:00:00Z') };
-    const { opening, folder: _, ...given } = told;
+    const { opening, folder: _, rules: others, ...given } = told;
     let bare: Sqlite | undefined;
     const onOpen = (file: Sqlite) => {
       bare = file;
       opening?.onOpen?.(file);
     };
-    const kept = await openShop(join(folder, 'data'), rules, { ...opening, onOpen, now: () => clock.now() });
+    const kept = await openShop(join(folder, 'data'), others ?? rules, { ...opening, onOpen, now: () => clock.now() });
     const lines: object[] = [];
     const doors: Doors = {
       ...kept,
