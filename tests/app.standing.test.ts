@@ -8,6 +8,7 @@ import { Runner, type Told } from './job.run.ts';
 
 /** Where a car stands on the bay sheet, from what was said of it. Times are those of the test's clock, from 8:00 on. */
 
+const NOW = Date.UTC(2026, 2, 2, 12);
 const PHOTO = 'a'.repeat(64);
 const opened: Told[] = [{ type: 'opened' }, { type: 'line-added', line: { part: 'tie-rod', did: 'replaced' } }];
 const aligned: Told = {
@@ -88,19 +89,34 @@ const cases: [says: string, told: Told[], kind: Standing['kind'], words: RegExp]
     'goes',
     /^Waits for a part: rod end, promised 2026-03-04\. 1 step open\.$/,
   ],
+  [
+    'no step is open and a code has no reason',
+    [
+      ...opened,
+      { type: 'scanned', when: 'before', codes: [] },
+      ...finished.slice(opened.length),
+      { type: 'scanned', when: 'after', codes: [{ code: 'P0123' }] },
+    ],
+    'goes',
+    /^Still to do: .*P0123/,
+  ],
   ['only the foreman is missing', finished, 'check', /^Final check\. \d items for the foreman\.$/],
 ];
 
 describe('where a car stands', () => {
   test.each(cases)('%s', (_, told, kind, words) => {
-    const standing = standingOf(planned(told), []);
+    const standing = standingOf(planned(told), [], NOW);
     expect(standing.kind).toBe(kind);
     expect(`${standing.head} ${standing.rest}`.trim()).toMatch(words);
     expect(standing.who).toBe('Ana');
   });
 
   test('written up only, it says what is to come', () => {
-    expect(standingOf(planned(opened, true), [])).toMatchObject({ kind: 'written', rest: '2 steps to come.', who: '' });
+    expect(standingOf(planned(opened, true), [], NOW)).toMatchObject({
+      kind: 'written',
+      rest: '2 steps to come.',
+      who: '',
+    });
   });
 
   test('with all checked it is ready', () => {
@@ -124,15 +140,22 @@ describe('where a car stands', () => {
       ...last.slice(0, -1),
       { ...last.at(-1), value: { kind: 'choice', value: nothing } } as Told,
     ];
-    expect(standingOf(planned(told), [])).toMatchObject({ kind: 'ready', minutes: 0 });
+    expect(standingOf(planned(told), [], NOW)).toMatchObject({ kind: 'ready', minutes: 0 });
   });
 
   test('whoever has the hands on it is named before who was last', () => {
-    expect(standingOf(planned(worked), [{ step: 'alignment', person: 'Cem' }]).who).toBe('Cem');
+    expect(standingOf(planned(worked), [{ step: 'alignment', person: 'Cem' }], NOW).who).toBe('Cem');
+  });
+
+  test('a promise is told, and that it is too early', () => {
+    const promise = (time: string) => standingOf(planned([...worked, { type: 'promised', time }]), [], NOW).promised;
+    expect(promise('2026-03-02T18:00:00Z')).toEqual({ time: Date.UTC(2026, 2, 2, 18), late: false });
+    expect(promise('2026-03-02T11:00:00Z')).toMatchObject({ late: true });
+    expect(standingOf(planned(worked), [], NOW).promised).toBeUndefined();
   });
 
   test('less is left the more took', () => {
-    const [all, some] = [standingOf(planned(worked), []), standingOf(planned([...worked, aligned]), [])];
+    const [all, some] = [standingOf(planned(worked), [], NOW), standingOf(planned([...worked, aligned]), [], NOW)];
     expect(some.minutes).toBeLessThanOrEqual(all.minutes);
   });
 

@@ -34,7 +34,7 @@ export class Sheets {
     const job = jobs.get(ro);
     if (job) return planner.planned(job, true);
     if (this.missing.has(ro)) return undefined;
-    this.askFor(ro);
+    if (this.started.asked()) this.askFor(ro);
     return 'asked';
   }
 

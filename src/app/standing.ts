@@ -13,15 +13,26 @@ export interface Standing {
   readonly rest: string;
   /** Who had a hand in it last. */
   readonly who: string;
+  /** When the owner was told that it can go, in milliseconds since 1970; and whether that is too early. */
+  readonly promised?: { readonly time: number; readonly late: boolean };
 }
 
 const BY_FOREMAN = new Set(['unchecked', 'lamps', 'new-lamp']);
 
-/** `here` = who has the hands on which of its steps just now. */
+/** `here` = who has the hands on which of its steps just now; `now` in milliseconds since 1970. */
 export function standingOf(
   planned: Planned,
   here: readonly { readonly step: string; readonly person: string }[],
+  now: number,
 ): Standing {
+  const standing = stands(planned, here);
+  const { promised } = planned.job;
+  if (!promised) return standing;
+  const time = Date.parse(promised);
+  return { ...standing, promised: { time, late: now + standing.minutes * 60_000 > time } };
+}
+
+function stands(planned: Planned, here: readonly { readonly step: string; readonly person: string }[]): Standing {
   const { faults, list, sight, record } = planned;
   const minutes = remaining(planned);
   const who = here.at(-1)?.person ?? (record ? (lastHand(planned) ?? '') : '');
@@ -42,7 +53,10 @@ export function standingOf(
       rest: `${count(sight.refusals.length, 'item')} for the foreman.`,
       who,
     };
-  return { kind: 'goes', minutes, ...underWay(items, planned), who };
+  const words = underWay(items, planned);
+  // All steps are settled and something else is not: the work itself, a question, a code, a lamp.
+  const other = words.head === NONE_OPEN ? { head: 'Still to do:', rest: sight.refusals[0]?.text ?? '' } : words;
+  return { kind: 'goes', minutes, ...other, who };
 }
 
 function underWay(items: readonly SeenItem[], { numbers }: Planned): { head: string; rest: string } {
@@ -66,6 +80,8 @@ function underWay(items: readonly SeenItem[], { numbers }: Planned): { head: str
     };
   return { head: left, rest: '' };
 }
+
+const NONE_OPEN = `${count(0, 'step')} open.`;
 
 function stuckText({ title, record }: SeenItem): string {
   return record?.why ? `${title}: ${sentence(record.why)}` : sentence(title);

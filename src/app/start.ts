@@ -17,6 +17,8 @@ export interface Started {
   readonly records: Records;
   readonly keep: Keep;
   readonly offline: Offline;
+  /** The server was asked once for everything, whether it answered or not. */
+  readonly asked: () => boolean;
   /** Hears anew what other tablets say: a stream ends with the session that opened it. */
   readonly listen: () => void;
 }
@@ -47,10 +49,14 @@ export async function start(keep: Keep, at: AtTablet): Promise<Started> {
   });
   // Kept only once they have been read: a tablet without a signal must not be left with rules that do not hold.
   keep.putRules(bundle).catch(() => jobs.keepFailed());
-  const sync = () => void Promise.all([jobs.sync(), records.sync()]);
-  sync();
+  const sync = () => Promise.all([jobs.sync(), records.sync()]);
+  let asked = false;
+  void sync().then(() => {
+    asked = true;
+    records.dispatchEvent(new Event('change'));
+  });
   setInterval(() => {
-    if (document.visibilityState === 'visible' && !at.locked) sync();
+    if (document.visibilityState === 'visible' && !at.locked) void sync();
   }, REFRESH_MS);
   let live: EventSource | undefined;
   const listen = (): void => {
@@ -60,7 +66,7 @@ export async function start(keep: Keep, at: AtTablet): Promise<Started> {
   listen();
   const offline = new Offline();
   void offline.begin();
-  return { rulebook, planner, jobs, records, keep, offline, listen };
+  return { rulebook, planner, jobs, records, keep, offline, asked: () => asked, listen };
 }
 
 /** What other tablets say, as they say it. Where the stream does not come through, the sheets are asked for now and then. */

@@ -43,16 +43,19 @@ export async function serve(folder: string, ...more: string[]): Promise<Served> 
 
 async function start(folder: string, ...more: string[]): Promise<Served> {
   const child = spawn(process.execPath, ['dist/cli/main.js', 'serve', '--port', '0', '--data', folder, ...more], {
-    stdio: ['ignore', 'pipe', 'inherit'],
+    stdio: ['ignore', 'pipe', 'pipe'],
   });
   let said = '';
+  // Its log is read only where it does not start.
+  let logged = '';
+  child.stderr.on('data', (chunk: Buffer) => (logged = (logged + chunk.toString()).slice(-4000)));
   const url = await new Promise<string>((resolve, reject) => {
     child.stdout.on('data', (chunk: Buffer) => {
       said += chunk.toString();
       const found = /http:\S+/.exec(said)?.[0];
       if (found && said.includes('end with Ctrl+C')) resolve(found);
     });
-    child.once('exit', (code) => reject(new Error(`the server ended with ${code}: ${said}`)));
+    child.once('exit', (code) => reject(new Error(`the server ended with ${code}: ${said}${logged}`)));
   });
   const code = /with the code (\w+)/.exec(said)?.[1];
   const who = code ? await signUp(url, code) : await signIn(url);

@@ -36,6 +36,7 @@ export class BaySheet extends LitElement {
       .do { align-self: center; display: grid; gap: 4px; justify-items: stretch; text-align: center; }
       .who { font-size: var(--t-fine); color: var(--ink-2); }
       .nowline { margin: 10px 16px 2px var(--margin); padding: 8px 12px; background: var(--paint); color: var(--on-paint); border: 3px solid #12161a; line-height: 1.25; }
+      .when .late { font-weight: 800; color: var(--ink); border-left: 6px solid var(--ink); padding-left: 6px; }
       .none { padding: 32px 16px; font-size: var(--t-step); }
       @media (max-width: 760px) {
         .r > .t { grid-template-columns: minmax(0, 1fr) auto; }
@@ -62,7 +63,7 @@ export class BaySheet extends LitElement {
   override render(): TemplateResult {
     if (this.jobs.length === 0) return html`<p class="none">No car is in. Write one up.</p>`;
     const cars = this.jobs
-      .map((planned) => ({ planned, standing: standingOf(planned, this.here(planned.job.ro)) }))
+      .map((planned) => ({ planned, standing: standingOf(planned, this.here(planned.job.ro), this.now) }))
       .toSorted((a, b) => sooner(a.standing, b.standing));
     return html`<p class="nowline"><b>Now <span class="pen">${clock(this.now)}</span>.</b> Below: when each car can go if nobody stops. One that cannot go by itself stands first.</p>
     <ol aria-label="Cars, by when they can go">
@@ -83,7 +84,7 @@ export class BaySheet extends LitElement {
       <div class="m">${safety > 0 ? html`<lb-plate .count=${safety}></lb-plate>` : nothing}</div>
       <div class="k"><div class="tick"></div></div>
       <div class="t">
-        <div class="when">${known ? this.when(standing) : html`<span>being planned</span>`}</div>
+        <div class="when">${known ? html`${this.when(standing)}${this.promised(standing)}` : html`<span>being planned</span>`}</div>
         <div class="what">
           <h2 class="name"><span class="pen">${job.ro}</span>&ensp;${carName(job, planned.facts, this.rulebook)}</h2>
           ${known ? html`${this.strip(planned)}<p class="say"><b>${standing.head}</b> ${standing.rest} ${this.words(planned)}</p>` : nothing}
@@ -99,6 +100,13 @@ export class BaySheet extends LitElement {
     if (kind === 'check') return html`<b>check</b><span>waits for the foreman</span>`;
     if (kind === 'written') return html`<b>${shortMinutes(minutes)}</b><span>once it is begun</span>`;
     return html`<b>${clock(this.now + minutes * 60_000)}</b><span>at the earliest, ${minutesText(minutes)}</span>`;
+  }
+
+  private promised({ promised }: Standing): TemplateResult | typeof nothing {
+    if (!promised) return nothing;
+    const { time, late } = promised;
+    const day = new Date(time).toDateString() === new Date(this.now).toDateString() ? '' : `${dayOf(time)} `;
+    return html`<span class=${late ? 'late' : ''}>${late ? 'late: ' : ''}promised ${day}${clock(time)}</span>`;
   }
 
   private words(planned: Planned): string {
@@ -136,6 +144,10 @@ function leafFor({ job }: Planned, { kind }: Standing): Leaf {
 function safetyOpen({ list, sight, record }: Planned): number {
   if (!sight || !record) return list?.steps.filter((step) => step.safety).length ?? 0;
   return new Set(sight.refusals.filter(({ safety }) => safety).map(({ item }) => item)).size;
+}
+
+function dayOf(ms: number): string {
+  return new Date(ms).toLocaleDateString('en-GB', { weekday: 'short', day: 'numeric', month: 'short' });
 }
 
 /** The time of day, as on a clock in the shop. */

@@ -57,8 +57,23 @@ export function carFields({ job, facts }: Planned, rulebook: Rulebook, change: (
     ${write('Model year', vehicle.modelYear?.toString() ?? '', (text) => set({ modelYear: numberOf(text, 1950, 2100) }), 'numeric', year)}
     ${pick('Maker', vehicle.maker ?? '', makers, (id) => set({ maker: id }), maker)}
     ${write('Model', vehicle.model ?? '', (model) => set({ model }))}
+    <label><span class="label">Promised to the owner</span>
+      <input type="datetime-local" .value=${localTime(job.promised)} @change=${(e: Event) => change(promise(job, (e.target as HTMLInputElement).value))} /></label>
     <div class="wide">${write('As the desk calls it', vehicle.name ?? '', (name) => set({ name }))}</div>
   </div>`;
+}
+
+/** As the field wants it, in the clock of the shop: "2026-11-25T15:30". */
+function localTime(time: string | undefined): string {
+  if (!time) return '';
+  const at = new Date(time);
+  return new Date(at.getTime() - at.getTimezoneOffset() * 60_000).toISOString().slice(0, 16);
+}
+
+function promise(job: JobFile, local: string): JobFile {
+  const { promised: _, ...rest } = job;
+  const at = new Date(local);
+  return Number.isNaN(at.getTime()) ? rest : { ...rest, promised: at.toISOString() };
 }
 
 function pick(

@@ -1,6 +1,8 @@
 import { css } from 'lit';
 
 export const route = css`
+  .as-left { padding: 4px 16px 10px; border-bottom: 3px solid var(--ink); }
+  .as-left summary { font-weight: 750; min-height: 48px; display: flex; align-items: center; cursor: pointer; }
   .body { position: relative; }
   lb-route-picture { border-bottom: 3px solid var(--ink); }
   .brief { padding: 10px 16px; border-bottom: 3px solid var(--ink); display: flex; flex-wrap: wrap; gap: 4px 24px; align-items: center; }

@@ -1,4 +1,5 @@
 import '../../../components/change/tear-line.ts';
+import '../../../components/left/last-left.ts';
 import '../../../components/drive/drive-legs.ts';
 import '../../../components/plate/plate.ts';
 import '../../../components/route/route-picture.ts';
@@ -23,12 +24,20 @@ import { opened } from './opened.ts';
 import { route } from './route-leaf.styles.ts';
 import './why-not.ts';
 
+/** A car that stood for longer is told about as if another had it in hand (common practice, no source). */
+const STOOD_MS = 30 * 60_000;
+
 /** Leaf 4: the route sheet. Steps in order, grouped by set-up, tear lines saying what to change between. */
 @customElement('lb-route-leaf')
 export class RouteLeaf extends Leaf {
   static override styles = [sheet, key, leaf, route];
 
   @property({ attribute: false }) whyNot!: (job: JobFile) => Promise<Checklist['excluded']>;
+
+  /** Name of whoever is signed in. */
+  @property() person = '';
+  private toldOf = '';
+  private strange = false;
 
   /** As in the styles: from here on the opened step stands beside the list. */
   private readonly wide = matchMedia('(min-width: 1000px)');
@@ -37,7 +46,7 @@ export class RouteLeaf extends Leaf {
     const steps = stepsOf(this.planned, 'later');
     const all = stops(steps, this.planned.list?.drives ?? [], this.rulebook);
     const here = this.here(steps);
-    return html`${this.brief(steps)}
+    return html`${this.brief(steps)} ${this.left()}
       <lb-route-picture class="screen" .stops=${pictured(all, this.planned.job.ro)}></lb-route-picture>
       <div class="body ${here ? 'opened' : ''}">
         ${steps.length === 0 ? html`<p class="none">Nothing follows from this work.</p>` : nothing}
@@ -74,6 +83,25 @@ export class RouteLeaf extends Leaf {
     place.querySelector<HTMLElement>('.siding')?.focus({ preventScroll: true });
     const { top } = place.getBoundingClientRect();
     if (top < 0 || top > window.innerHeight * 0.6) place.scrollIntoView({ block: 'start' });
+  }
+
+  /** Whoever comes to a car that somebody else had in hand, or that stood, is told first what it was left like. */
+  private left(): TemplateResult | typeof nothing {
+    const { sight, record } = this.planned;
+    if (!sight || !record || sight.job.status !== 'open') return nothing;
+    if (this.toldOf !== sight.job.ro) {
+      this.toldOf = sight.job.ro;
+      const { last } = this;
+      this.strange = last !== undefined && (last.by !== this.person || Date.now() - Date.parse(last.at) > STOOD_MS);
+    }
+    const left = html`<lb-last-left .sight=${sight} .rulebook=${this.rulebook} .now=${Date.now()}></lb-last-left>`;
+    if (this.strange) return html`<div class="as-left screen">${left}</div>`;
+    return html`<details class="as-left screen"><summary>What the car is left like</summary>${left}</details>`;
+  }
+
+  private get last(): { readonly at: string; readonly by: string } | undefined {
+    const { record } = this.planned;
+    return record?.queue.at(-1) ?? record?.events.at(-1);
   }
 
   private brief(steps: readonly Step[]): TemplateResult {

@@ -8,7 +8,7 @@ import type { Rulebook } from '../../rulebook/rulebook.ts';
 import type { Checklist } from '../../checklist.ts';
 import type { JobFile } from '../../resolve/facts.ts';
 import type { Planned } from '../plan.ts';
-import { type Search, searchFollowUps } from '../search.ts';
+import type { Search } from '../search.ts';
 
 /** "Why is it not here?": finds a follow-up by name, and says where it stands or what keeps it off. */
 @customElement('lb-why-not')
@@ -21,7 +21,7 @@ export class WhyNot extends LitElement {
   @property({ attribute: false }) whyNot!: (job: JobFile) => Promise<Checklist['excluded']>;
   @state() private words = '';
   @state() private excluded: ReadonlyMap<string, string> | undefined;
-  private search: Search | undefined;
+  @state() private search: Search | undefined;
   private asked: JobFile | undefined;
 
   override willUpdate(changed: PropertyValues<this>): void {
@@ -44,8 +44,16 @@ export class WhyNot extends LitElement {
   }
 
   private find() {
-    this.search ??= searchFollowUps(this.rulebook);
+    if (!this.search) {
+      void this.fetchSearch();
+      return [];
+    }
     return this.search.find(this.words, 4).map(({ id, title }) => ({ id, title, note: this.answer(id) }));
+  }
+
+  private async fetchSearch(): Promise<void> {
+    const { searchFollowUps } = await import('../search.ts');
+    this.search ??= searchFollowUps(this.rulebook);
   }
 
   private answer(id: string): string {

@@ -8,16 +8,18 @@ import { repeat } from 'lit/directives/repeat.js';
 import type { PartSearch, Sought, Taken } from '../../../components/part-search/part-search.ts';
 import { blank, key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import type { VinBoxes, VinTyped } from '../../../components/vin/vin-boxes.ts';
+import type { VinRead } from '../../../components/camera/vin-camera.ts';
 import type { LineMade } from '../../../components/work-line/line-maker.ts';
 import type { LineChanged } from '../../../components/work-line/work-line.ts';
 import { addLine, changeLine, setCodes } from '../job.ts';
 import { linkTo } from '../routes.ts';
-import { type Found, type Search, searchParts } from '../search.ts';
+import type { Found, Search } from '../search.ts';
 import { readTyped, setVin } from '../vehicle.ts';
 import { carFields } from './car-fields.ts';
 import './codes-field.ts';
 import type { CodesWritten } from './codes-field.ts';
 import { follows } from './follows.ts';
+import { Fetched } from './later.ts';
 import { Leaf, leaf } from './leaf.ts';
 import './job-keys.ts';
 import { vinSays, wrongPlaces } from './vin-says.ts';
@@ -43,6 +45,9 @@ export class WriteUp extends Leaf {
   ];
 
   /** What stands in the boxes while it is typed: the sheet is planned anew only with a whole VIN. */
+  /** The camera is held to a plate. */
+  @state() private looking = false;
+  private readonly fetched = new Fetched(() => this.requestUpdate());
   @state() private typed: string | undefined;
   @state() private words = '';
   @state() private hits: readonly Found[] = [];
@@ -65,6 +70,7 @@ export class WriteUp extends Leaf {
     const vin = readTyped(typed, job, this.rulebook);
     return html`<section class="band vin" aria-label="The car">
         <lb-vin-boxes .value=${typed} .wrong=${wrongPlaces(vin)} @lb-vin-typed=${this.typeVin} @focusout=${this.keepVin}></lb-vin-boxes>
+        ${this.camera()}
         <div class="says" aria-live="polite">${vinSays(vin, this.planned, this.rulebook)}</div>
       </section>
       <section class="band" aria-label="What the papers say">${carFields(this.planned, this.rulebook, (next) => this.change(next))}</section>
@@ -80,6 +86,21 @@ export class WriteUp extends Leaf {
       </div>`;
   }
 
+  /** The camera is fetched only when somebody holds it to a plate. */
+  private camera(): TemplateResult {
+    if (!this.looking)
+      return html`<button type="button" class="key" @click=${() => (this.looking = true)}>Read it with the camera</button>`;
+    if (!this.fetched.has('camera')) return html`<p role="status">The camera is being fetched.</p>`;
+    return html`<lb-vin-camera @lb-vin-read=${this.readVin}></lb-vin-camera>
+      <button type="button" class="key" @click=${() => (this.looking = false)}>Put the camera away</button>`;
+  }
+
+  private readonly readVin = ({ vin }: VinRead): void => {
+    this.looking = false;
+    this.typed = vin;
+    this.keepVin();
+  };
+
   private adding(): TemplateResult {
     const part = this.sought ? this.rulebook.parts.get(this.sought) : undefined;
     return html`<h2>Put a line on</h2>
@@ -89,7 +110,7 @@ export class WriteUp extends Leaf {
         .words=${this.words}
         .hits=${part ? [] : this.hits.map(({ id, title, aka }) => ({ id, title, note: aka }))}
         nothing="No part by that name. Try another word for it."
-        @lb-sought=${(e: Sought) => this.seek(e.words)}
+        @lb-sought=${(e: Sought) => void this.seek(e.words)}
         @lb-taken=${(e: Taken) => this.take(e.id)}
       ></lb-part-search>
       ${part ? html`<lb-line-maker .entry=${part} @lb-line-made=${this.putOn} @lb-line-left=${() => this.startOver()}></lb-line-maker>` : nothing}`;
@@ -131,11 +152,14 @@ export class WriteUp extends Leaf {
     if (typed !== undefined && typed !== (job.vehicle?.vin ?? '')) this.change(setVin(job, typed));
   };
 
-  private seek(words: string): void {
-    this.search ??= searchParts(this.rulebook);
+  private async seek(words: string): Promise<void> {
     this.words = words;
     this.sought = undefined;
-    this.hits = this.search.find(words);
+    this.hits = this.search?.find(words) ?? [];
+    if (this.search) return;
+    const { searchParts } = await import('../search.ts');
+    this.search ??= searchParts(this.rulebook);
+    if (!this.sought) this.hits = this.search.find(this.words);
   }
 
   private take(id: string): void {

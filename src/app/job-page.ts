@@ -1,0 +1,167 @@
+import '../../components/head/leaf-head.ts';
+import './screens/before-leaf.ts';
+import './screens/car-leaf.ts';
+import './screens/ended-keys.ts';
+import './screens/route-leaf.ts';
+import './screens/write-up.ts';
+import { html, LitElement, nothing, type TemplateResult } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import type { GoTo } from '../../components/gate/go-to.ts';
+import type { PhotoTaken } from '../../components/photo/photo.ts';
+import type { Said } from '../../components/record/said.ts';
+import { key, sheet } from '../../components/sheet/sheet.styles.ts';
+import { minutesText } from '../../components/sheet/time.ts';
+import type { Person } from '../job/people.ts';
+import type { JobFile } from '../resolve/facts.ts';
+import { lastBolt } from './last-bolt.styles.ts';
+import type { Open } from './opening.ts';
+import { openQuestions, type Planned, stepsOf } from './plan.ts';
+import { dayAndTime, printed, routeCard } from './printed.ts';
+import { type Leaf, LEAF_NAMES, leafNumber, linkTo, type Place, turns } from './routes.ts';
+import type { CameBack } from './screens/ended-keys.ts';
+import { Fetched } from './screens/later.ts';
+import { standingOf } from './standing.ts';
+import { carName } from './vehicle.ts';
+
+type JobPlace = Extract<Place, { readonly ro: string }>;
+type OnLeaf = Extract<Place, { readonly at: Leaf }>;
+
+/**
+ * One job: the head of its open leaf, the leaf, and the sheet as it goes on paper. What somebody says here goes on record.
+ * @fires lb-job-changed
+ * @fires lb-job-struck
+ * @fires lb-job-renumbered
+ */
+@customElement('lb-job-page')
+export class JobPage extends LitElement {
+  static override styles = [sheet, key, lastBolt];
+
+  @property({ attribute: false }) page!: Open;
+  @property({ attribute: false }) place!: JobPlace;
+  @property({ attribute: false }) planned!: Planned;
+  /** Whoever is signed in. */
+  @property({ attribute: false }) person: Person | undefined;
+  /** The server can be reached. */
+  @property({ type: Boolean }) server = false;
+  private readonly fetched = new Fetched(() => this.requestUpdate());
+  /** What the server would not take just now. */
+  @state() private refused: { readonly ro: string; readonly says: readonly string[] } | undefined;
+
+  override render(): TemplateResult {
+    const { place, planned, refused } = this;
+    const { rulebook } = this.page.started;
+    const { job } = planned;
+    const car = carName(job, planned.facts, rulebook);
+    if (place.at === 'drive') {
+      const back = { text: LEAF_NAMES.route, href: linkTo(job.ro, 'route') };
+      return html`<lb-leaf-head .ro=${place.ro} name="Route card" .car=${car} .back=${back}></lb-leaf-head>${routeCard(planned, rulebook, place.drive)}`;
+    }
+    const { back = { text: 'Bay sheet', href: '#/' }, on } = turns(place.ro, place.at);
+    return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${car} .back=${back} .on=${on}>${far(planned, place.at)}</lb-leaf-head>
+      ${refused && refused.ro === job.ro ? html`<div class="notice screen" role="alert"><p><b>Not taken.</b> ${refused.says.join(' ')}</p><div class="keys"><button class="key" @click=${() => (this.refused = undefined)}>I have read it</button></div></div>` : nothing}
+      ${this.stands()}
+      <div class=${place.at === 'hand-over' ? '' : 'screen'} @lb-said=${this.said} @lb-photo-taken=${this.photoTaken}>${this.leaf(place)}</div>
+      ${place.at === 'hand-over' ? nothing : printed(planned, rulebook, new Date())}`;
+  }
+
+  /** What a job that is not open any more says on each of its leaves. */
+  private stands(): TemplateResult | typeof nothing {
+    const { sight } = this.planned;
+    const ending = sight?.job.status === 'open' ? undefined : sight?.job.ending;
+    if (!ending) return nothing;
+    const how = ending.type === 'released' ? 'Released' : 'Left unfinished';
+    return html`<div class="notice screen">
+      <p><b>${how}</b> <span class="pen">${dayAndTime(new Date(ending.at))}</span> by ${ending.by}. Nothing more is written on it unless the foreman opens it again.</p>
+      <lb-ended-keys .ro=${sight?.job.ro ?? ''} .foreman=${this.isForeman} .taken=${this.page.sheets.numbers()} @lb-said=${this.said} @lb-came-back=${this.cameBack}></lb-ended-keys>
+    </div>`;
+  }
+
+  private leaf({ at, step = '' }: OnLeaf): TemplateResult {
+    const { planned } = this;
+    const { started, tablet, sheets } = this.page;
+    const { rulebook } = started;
+    if (at === 'write-up')
+      return html`<lb-write-up .planned=${planned} .rulebook=${rulebook} .taken=${sheets.numbers()}></lb-write-up>`;
+    if (!planned.planned) return html`<p class="notice" role="status">Being planned.</p>`;
+    const { server, person } = this;
+    const foreman = this.isForeman;
+    if (at === 'car') return html`<lb-car-leaf .planned=${planned} .rulebook=${rulebook}></lb-car-leaf>`;
+    if (at === 'before')
+      return html`<lb-before-leaf .planned=${planned} .rulebook=${rulebook} .step=${step} .server=${server} .foreman=${foreman}></lb-before-leaf>`;
+    if (at === 'route')
+      return html`<lb-route-leaf .planned=${planned} .rulebook=${rulebook} .step=${step} .person=${person?.name ?? ''} .server=${server} .foreman=${foreman} .whyNot=${this.whyNot}></lb-route-leaf>`;
+    const { sight } = planned;
+    if (!sight) return html`<p class="notice">This sheet cannot be planned: look at its write-up.</p>`;
+    if (!this.fetched.has(at)) return FETCHING;
+    if (at === 'check')
+      return html`<lb-final-check .sight=${sight} .person=${person} .alone=${tablet.alone} .server=${server} @lb-go-to=${this.goTo}></lb-final-check>`;
+    return html`<lb-hand-over .sight=${sight} .rulebook=${rulebook} .car=${carName(planned.job, planned.facts, rulebook)} .hash=${planned.record?.hash ?? ''} .shop=${tablet.door?.shop ?? ''}></lb-hand-over>`;
+  }
+
+  private readonly whyNot = (job: JobFile) => {
+    const { planner, records } = this.page.started;
+    return planner.whyNot(job, records.get(job.ro)?.state.rulebook);
+  };
+
+  private get isForeman(): boolean {
+    return this.person?.roles.includes('foreman') ?? false;
+  }
+
+  private readonly said = async ({ sayings }: Said): Promise<void> => {
+    const { ro } = this.place;
+    const says = await this.page.sheets.say(ro, sayings);
+    this.refused = says.length > 0 ? { ro, says } : undefined;
+  };
+
+  private readonly cameBack = ({ ro, old, complaint }: CameBack): void => {
+    const { started } = this.page;
+    const was = this.planned;
+    started.records.comeBack(ro, { ro: old, rulebook: was.record?.rulebook ?? '' }, complaint);
+    // The same car: what was known of it is told again, the work of then is not.
+    started.records.rewrite(ro, { ro, ...(was.job.vehicle ? { vehicle: was.job.vehicle } : {}), work: [] });
+    location.hash = linkTo(ro, 'write-up');
+  };
+
+  private readonly goTo = (event: GoTo): void => {
+    if (event.defaultPrevented) return;
+    location.hash = linkTo(this.place.ro, event.leaf, event.step);
+  };
+
+  private readonly photoTaken = ({ blob, hash }: PhotoTaken): void => {
+    const { place } = this;
+    const { sheets, started } = this.page;
+    const step = 'step' in place && place.step ? { step: place.step } : {};
+    started.records.keepPhoto(hash, blob);
+    void sheets.say(place.ro, [{ type: 'photo-attached', hash, ...step }]);
+  };
+}
+
+const FETCHING = html`<p class="notice" role="status">Being fetched.</p>`;
+
+/** How far a leaf is, at the right of the head. */
+function far(planned: Planned, at: Leaf): TemplateResult | typeof nothing {
+  const { list, job } = planned;
+  if (at === 'write-up') return html`${job.work.length} ${job.work.length === 1 ? 'work line' : 'work lines'}`;
+  if (!list) return nothing;
+  if (at === 'car') {
+    const open = openQuestions(planned).filter(({ kind }) => kind !== 'done').length;
+    return html`${open === 0 ? 'All answered' : `${open} not answered`}`;
+  }
+  if (at === 'before') return html`${stepsOf(planned, 'before').length} before the work`;
+  return untilItGoes(planned);
+}
+
+function untilItGoes(planned: Planned): TemplateResult | typeof nothing {
+  if (planned.sight?.job.status === 'released') return html`Released`;
+  if (planned.sight?.job.status === 'left-unfinished') return html`Not finished`;
+  const { kind, minutes } = standingOf(planned, [], 0);
+  if (kind === 'ready') return html`Nothing holds it`;
+  if (kind === 'check') return html`Waits for<br />the foreman`;
+  return minutes > 0 ? html`About <span class="pen">${minutesText(minutes)}</span><br />until it can go` : nothing;
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'lb-job-page': JobPage;
+  }
+}
