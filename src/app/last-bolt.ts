@@ -32,6 +32,8 @@ const OTHER_NAMES = {
   people: 'People',
   shop: 'The shop',
 };
+/** What shows that somebody is at the tablet. Above the element, which runs as soon as it is defined. */
+const TOUCHES = ['pointerdown', 'keydown'] as const;
 const BAY = { text: 'Bay sheet', href: '#/' };
 
 /** The whole page: the lock, the open leaf, the timers, the foot. */
@@ -239,9 +241,6 @@ export class LastBolt extends LitElement {
     this.requestUpdate();
   };
 }
-
-/** What shows that somebody is at the tablet. */
-const TOUCHES = ['pointerdown', 'keydown'] as const;
 
 function handsOn(place: Place): { ro: string; step: string } | undefined {
   return 'step' in place && place.step ? { ro: place.ro, step: place.step } : undefined;
