@@ -25,10 +25,10 @@ export function roundOf({ record, again }: SeenItem): string {
   return [record?.startedAt?.event ?? '', record?.tries ?? 0, again && record?.took ? record.took.event : ''].join('/');
 }
 
-/** It is started for figures that have to be written down; any other takes one tap. */
+/** Its start is implied: no figure has to be written down for it, or it runs since the work was done. */
 export function isPlain(item: SeenItem, followUp: FollowUp, job: Job): boolean {
   const wait = waitRun(item, followUp, job);
-  return item.asked.every(({ must }) => !must) && (!wait || wait.fromWork);
+  return wait ? wait.fromWork : item.asked.every(({ must }) => !must);
 }
 
 /** What keeps the hands off it, in sentences. */

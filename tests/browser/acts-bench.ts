@@ -81,8 +81,10 @@ export async function settled(element: LitElement): Promise<void> {
 function seen(node: Node): string {
   if (node instanceof Text) return node.data;
   if (!(node instanceof Element) || node.localName === 'style' || node.localName === 'svg') return '';
-  if (getComputedStyle(node).display === 'none') return '';
-  if (node.localName === 'details' && !(node as HTMLDetailsElement).open)
-    return seen(node.querySelector('summary') as Element);
-  return ` ${[...(node.shadowRoot ?? node).childNodes].map(seen).join('')} `;
+  const { display } = getComputedStyle(node);
+  if (display === 'none') return '';
+  const folded = node instanceof HTMLDetailsElement && !node.open;
+  const within = folded ? [node.querySelector('summary') as Node] : [...(node.shadowRoot ?? node).childNodes];
+  const words = within.map(seen).join('');
+  return display.startsWith('inline') && node.localName !== 'button' ? words : ` ${words} `;
 }
