@@ -180,7 +180,7 @@ export const WordsFile = z.strictObject({
     .array(
       z.strictObject({
         words: z.array(Text).min(1),
-        gives: z.array(z.strictObject({ part: Id, did: Did })).min(1),
+        gives: z.array(z.strictObject({ part: Id, did: Did })).describe('empty: it is a follow-up, not work'),
       }),
     )
     .describe('set phrases that say both the part and what was done; the order of their words is free'),

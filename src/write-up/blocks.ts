@@ -1,4 +1,5 @@
 import type { Clause, PassMark, Piece } from './clauses.ts';
+import type { Said } from './deeds.ts';
 import type { Mention } from './mentions.ts';
 import type { Word } from './words.ts';
 
@@ -11,13 +12,17 @@ export function findBlocks(
   words: readonly Word[],
   { pieces, asks }: Clause,
   label: Kind | undefined,
+  deeds: ReadonlyMap<Mention, Said>,
 ): Map<Mention, Kind> {
   const blocks = new Map<Mention, Kind>();
   let carried: Kind | undefined = label;
   for (const [i, piece] of pieces.entries()) {
     if (endsIt(words, piece, carried)) carried = undefined;
     for (const mention of piece.mentions) {
-      const own = markOver(words, piece, mention) ?? carried ?? (asks ? 'advice' : besides(piece, mention));
+      // "check engine light on, boost hose split, renewed": what was done ends the complaint.
+      const done = deeds.get(mention)?.verbs.some((at) => words[at]?.verb?.past) && carried === 'complaint';
+      const own =
+        markOver(words, piece, mention) ?? (done ? undefined : carried) ?? (asks ? 'advice' : besides(piece, mention));
       if (own) blocks.set(mention, own);
     }
     const mark = strongest(piece.marks);
@@ -52,8 +57,10 @@ function endsIt(words: readonly Word[], piece: Piece, carried: Kind | undefined)
 }
 
 /** "bumper off to access radiator", "repaired loom under dash": what stands behind the word was not worked on. */
-function besides({ marks, mentions, others }: Piece, mention: Mention): Kind | undefined {
+function besides({ marks, mentions, others, verbs }: Piece, mention: Mention): Kind | undefined {
   const at = mention.used[0] as number;
+  // "for heater core replacement" is work on it.
+  if (verbs.some((verb) => verb > at)) return undefined;
   const mark = marks.find((one) => one.kind === 'beside' && one.at < at);
   if (!mark) return undefined;
   return mentions.some(({ used }) => (used[0] as number) < mark.at) || others.some((one) => one < mark.at)

@@ -76,6 +76,8 @@ function separator(
 ): Link | 'stop' | undefined {
   const word = words[at] as Word;
   if (inside) return undefined;
+  // "repl. frt. brk. pads": such a stop ends a word, not a sentence.
+  if (word.text === '.' && words[at - 1]?.short && words[at + 1]?.capital === false) return undefined;
   if (STOPS.has(word.text)) return 'stop';
   // "1) ... 2) ..."
   if (word.text === ')' && words[at - 1]?.kind === 'number' && words[at - 2]?.text !== '(') return 'stop';
@@ -121,15 +123,15 @@ function piece(
     )
       others.push(at);
   }
-  const deeds = eitherVerbs(words, verbs);
+  const deeds = eitherVerbs(words, verbs, own);
   const where = places.filter((at) => !words[at]?.either || !deeds.includes(at));
   return { link, from, to, mentions: own, verbs: deeds, places: where, marks: marked, others };
 }
 
 /** "R/R" is a deed where no other is near, else the right rear. */
-function eitherVerbs(words: readonly Word[], verbs: readonly number[]): number[] {
+function eitherVerbs(words: readonly Word[], verbs: readonly number[], mentions: readonly Mention[]): number[] {
   const sure = verbs.filter((at) => !words[at]?.either);
-  return sure.length > 0 ? sure : [...verbs];
+  return sure.length > 0 || mentions.some(({ works }) => works.length > 0) ? sure : [...verbs];
 }
 
 /** Where phrases begin by which a piece is no work, the longest first; none shares a word with a mention. */

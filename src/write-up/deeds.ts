@@ -26,11 +26,12 @@ export function findDeeds(words: readonly Word[], { pieces }: Clause, lexicon: L
   let waiting: number[] = [];
   let last: Mention | undefined;
   for (const [i, piece] of pieces.entries()) {
-    const follows = pieces.slice(i + 1).some(({ mentions }) => mentions.length > 0);
+    const ahead = pieces.slice(i + 1, pieces.findIndex(({ mentions }, n) => n > i && mentions.length > 0) + 1);
+    const follows = ahead.length > 0 && ahead.every((next) => startsWithVerb(words, next));
     if (piece.mentions.length === 0) {
       // A verb with an object that we do not know says nothing of our parts.
       if (piece.others.length > 0) continue;
-      if (last && !(leads && follows)) add(said, last, piece.verbs);
+      if (last && !follows) add(said, last, piece.verbs);
       else waiting.push(...piece.verbs);
       continue;
     }
@@ -45,6 +46,11 @@ export function findDeeds(words: readonly Word[], { pieces }: Clause, lexicon: L
   if (last) add(said, last, waiting);
   share(words, pieces, said, leads);
   return said;
+}
+
+/** "removed, cleaned and refitted the throttle body": verbs on verbs wait for their part. */
+function startsWithVerb(words: readonly Word[], { from, verbs }: Piece): boolean {
+  return verbs[0] === from || (verbs[0] === from + 1 && words[from]?.kind === 'word' && !words[from]?.place);
 }
 
 function add(said: Map<Mention, Said>, mention: Mention, verbs: readonly number[]): void {
@@ -107,7 +113,7 @@ const OTHERWISE: Partial<Record<Did, readonly Did[]>> = {
   replaced: ['drained', 'adjusted', 'refitted'],
   repaired: ['refitted', 'cleaned'],
   drained: ['repaired', 'refitted'],
-  adjusted: ['programmed'],
+  adjusted: ['programmed', 'repaired', 'refitted'],
   programmed: ['adjusted'],
   unplugged: ['refitted'],
 };
@@ -122,7 +128,7 @@ export function settleDids(verbs: readonly (Did | 'fitted')[], able: readonly Di
       ? sensible
       : new Set(plain.flatMap((did) => OTHERWISE[did]?.find((other) => able.includes(other)) ?? []));
   if (dids.has('replaced'))
-    for (const weaker of ['refitted', 'unplugged', 'repaired', 'cleaned', 'adjusted'] as const) dids.delete(weaker);
+    for (const weaker of ['refitted', 'unplugged', 'repaired', 'cleaned'] as const) dids.delete(weaker);
   if (dids.has('refitted')) dids.delete('unplugged');
   if (dids.size > 1) dids.delete('inspected');
   return [...dids];

@@ -1,5 +1,8 @@
 /** The forms of words: plurals of nouns, and every form of a regular verb. English only. */
 
+/** Words that a name may have or leave out: "pump in the tank" is a tank pump. */
+export const SMALL: ReadonlySet<string> = new Set(['the', 'a', 'an', 'of', 'on', 'in', 'to', 'its']);
+
 /** "bearings" -> "bearing"; a word that only ends like a plural stays. */
 export function singular(word: string): string {
   if (word.length < 4 || !word.endsWith('s') || /(ss|us|is)$/.test(word)) return word;

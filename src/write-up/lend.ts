@@ -53,14 +53,27 @@ function behind(
   lexicon: Lexicon,
 ): Mention | undefined {
   let link = at - 1;
-  while (link >= 0 && (words[link]?.place || lexicon.soft.has(words[link]?.text ?? ''))) link--;
+  const over = (word: Word | undefined) => word && (word.place || word.verb || lexicon.soft.has(word.text));
+  while (link >= 0 && !taken.has(link) && over(words[link])) link--;
   if (!LINKS.has(words[link]?.text ?? '') || taken.has(link)) return undefined;
-  const named = mentions.filter(({ used, parts }) => (used.at(-1) as number) < at && parts.length > 0).slice(-3);
+  const word = words[at] as Word;
+  const named = mentions.filter(({ used, passes }) => (used.at(-1) as number) < at && !passes).slice(-3);
   for (const { used, parts: own } of named.reverse()) {
-    const parts = partsOf([(words[used[0] as number] as Word).text, (words[at] as Word).text], lexicon);
-    if (parts && parts.join() !== own.join()) return { used: [at], parts, works: [], inOrder: true, lent: true };
+    const texts = used.map((one) => (words[one] as Word).text);
+    const lent = { used: [at], works: [], inOrder: true, lent: true };
+    // "ring cracked, new ring fitted"
+    if (own.length > 0 && used.length > 1 && texts.at(-1) === word.text) return { ...lent, parts: own };
+    const parts = partsOf([texts[0] as string, word.text], lexicon) ?? instead(texts, word.text, lexicon);
+    if (parts && parts.join() !== own.join()) return { ...lent, parts };
   }
   return undefined;
+}
+
+/** "tie rods, inner and outer": the word takes the place of one of its kind. */
+function instead(texts: readonly string[], word: string, lexicon: Lexicon): string[] | undefined {
+  if (!lexicon.soft.has(word)) return undefined;
+  const at = texts.findIndex((text) => lexicon.soft.has(text));
+  return at < 0 ? undefined : partsOf(texts.with(at, word), lexicon);
 }
 
 function partsOf(bag: readonly string[], { phrases }: Lexicon): string[] | undefined {

@@ -1,7 +1,7 @@
 import type { Part, Rulebook } from '../rulebook/rulebook.ts';
 import type { Did } from '../rulebook/schema.ts';
 import type { PASSES, WordsFile } from '../rulebook/tables.ts';
-import { singular, verbForms } from './forms.ts';
+import { singular, SMALL, verbForms } from './forms.ts';
 import { openLine, type Opened, type Shorthand } from './split.ts';
 import { Spelling } from './spelling.ts';
 
@@ -19,6 +19,8 @@ export interface Phrase {
   /** Words that must stand in the plural. */
   readonly plural: ReadonlySet<string>;
   readonly gives: readonly { readonly part: string; readonly did?: Did }[];
+  /** Gives nothing: a part that the rulebook has not, or a follow-up. */
+  readonly passes?: 'unknown-part' | 'follow-up';
 }
 
 export interface PassPhrase {
@@ -62,10 +64,8 @@ export function lexiconOf(rulebook: Rulebook): Lexicon | undefined {
 function makeLexicon(parts: ReadonlyMap<string, Part>, words: WordsFile): Lexicon {
   const shorthand = shorthandOf(words);
   const verbs = verbsOf(words);
-  // "pump in the tank" is a pump tank.
-  const small = new Set(words.soft.filter((word) => word.length <= 3 && words.filler.includes(word)));
-  const rough = (text: string) =>
-    openLine(text.replaceAll(/\([^)]*\)/g, ' '), shorthand).filter((word) => isWord(word) && !small.has(word.text));
+  const whole = (text: string) => openLine(text.replaceAll(/\([^)]*\)/g, ' '), shorthand).filter(isWord);
+  const rough = (text: string) => whole(text).filter((word) => !SMALL.has(word.text));
   const raw = [
     ...[...parts].flatMap(([part, { text }]) =>
       namesOf(text.title, text.aka).map((name) => ({ name, gives: [{ part }] })),
@@ -76,7 +76,9 @@ function makeLexicon(parts: ReadonlyMap<string, Part>, words: WordsFile): Lexico
   const listed = new Set(raw.flatMap(({ words: own }) => own.flatMap(({ text }) => [text, singular(text)])));
   const phrases = new Map<string, Phrase[]>();
   for (const { words: own, gives, ...work } of raw) {
-    const phrase = phraseOf(merged(own, listed), gives, 'work' in work ? verbs : new Map());
+    const passes =
+      gives.length > 0 ? {} : { passes: 'work' in work ? ('follow-up' as const) : ('unknown-part' as const) };
+    const phrase = { ...phraseOf(merged(own, listed), gives, 'work' in work ? verbs : new Map()), ...passes };
     if (phrase.words.length > 0) put(phrases, bagKey(phrase.words), phrase);
   }
   dropPlaced(phrases);
@@ -85,7 +87,7 @@ function makeLexicon(parts: ReadonlyMap<string, Part>, words: WordsFile): Lexico
       row.words.map((text) => [phraseOf(rough(text), [], verbs).words.join(' '), row] as const),
     ),
   );
-  const passes = passesOf(words, (text) => rough(text).map((word) => singular(word.text)));
+  const passes = passesOf(words, (text) => whole(text).map((word) => singular(word.text)));
   const ofPhrases = new Set([...phrases.values()].flat().flatMap((phrase) => phrase.words));
   const sets = { soft: new Set(words.soft), filler: new Set(words.filler), heads: new Set(words.heads) };
   const begins = new Set(words.begins);

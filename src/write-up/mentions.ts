@@ -14,6 +14,8 @@ export interface Mention {
   readonly inOrder: boolean;
   /** One of its words is lent by a neighbour: "cam and crank sensor". */
   readonly lent: boolean;
+  /** It names what gives no work line. */
+  readonly passes?: 'unknown-part' | 'follow-up';
 }
 
 interface Candidate extends Mention {
@@ -64,6 +66,7 @@ function candidatesFrom(words: readonly Word[], from: number, lexicon: Lexicon):
     }
     if (used.length === 0) return;
     const pass = mayPass(word, words[at + 1], lexicon);
+    if (word.text === '.' && !(words[at - 1]?.short && words[at + 1]?.capital === false)) return;
     if (pass === 'free') seek(at + 1, used, bag, skipped + 1, work);
     // Only a set phrase may reach over an "and".
     if (pass === 'work') seek(at + 1, used, bag, skipped + 1, true);
@@ -90,7 +93,7 @@ function placeReadings(place: readonly string[], ofPhrases: ReadonlySet<string>)
 /** Whether a phrase may reach over a word. */
 function mayPass(word: Word, next: Word | undefined, { soft }: Lexicon): 'free' | 'work' | undefined {
   if (word.kind === 'number' || word.place || soft.has(word.text)) return 'free';
-  if (word.text === '#' || (word.text === '-' && next && next.from === word.to)) return 'free';
+  if (word.text === '#' || word.text === '.' || (word.text === '-' && next && next.from === word.to)) return 'free';
   return word.text === 'and' || word.text === '&' || word.text === '/' ? 'work' : undefined;
 }
 
@@ -104,23 +107,26 @@ function matches(
 ): Candidate[] {
   const listed = (phrases.get(bagKey(bag)) ?? []).filter((phrase) => fitsNumber(phrase, words, used, bag));
   if (listed.length === 0) return [];
-  const works = listed.find(({ gives }) => gives.some(({ did }) => did));
+  const works = listed.find(({ gives, passes }) => passes === 'follow-up' || gives.some(({ did }) => did));
   if (work && !works) return [];
   const last = used.at(-1) as number;
   // A word that is also a verb tells less: "oil change" is the deed before it is a thing.
-  const nouns = bag.filter((word, i) => !word.startsWith('=') && !words[used[i] as number]?.verb).length;
+  const nouns = bag.filter(
+    (word, i) => !word.startsWith('=') && !words[used[i] as number]?.verb && !words[used[i] as number]?.place,
+  ).length;
   const inOrder = listed.some((phrase) => phrase.words.join(' ') === bag.join(' '));
   const parts = works ? [] : [...new Set(listed.flatMap(({ gives }) => gives.map(({ part }) => part)))].sort();
   const base = nouns * 10 + (bag.length - nouns) * 5 + (inOrder ? 2 : 0) + (words[last]?.mended ? -1 : 0);
-  const stranger = listed.some(({ gives }) => gives.length === 0);
+  const passes = listed.find((phrase) => phrase.passes)?.passes;
   return [
     {
       used,
-      parts: stranger ? [] : parts,
+      parts: passes ? [] : parts,
       works: (works?.gives ?? []) as Mention['works'],
       inOrder,
       lent: false,
-      weight: base + (stranger ? 1 : 0) + (works ? 3 : 0),
+      ...(passes ? { passes } : {}),
+      weight: base + (passes ? 1 : 0) + (works ? 3 : 0),
       skipped,
     },
   ];

@@ -48,6 +48,17 @@ export function findPlaces(
   return at.length > 0 ? { at, choices: [], driver: false } : { at: [], choices: positions, driver: false };
 }
 
+/** Whether a part of these positions can stand where the words say. */
+export function mayStand(
+  said: readonly (readonly PlaceWord[])[],
+  positions: readonly string[],
+  sits: Side | undefined,
+): boolean {
+  return groups(said).every((group) =>
+    positions.some((position) => agrees(position, group, sidesOf(group.side, sits), sits)),
+  );
+}
+
 /** "LF & RR" is two groups, "left front" is one; what only one of them says holds for all: "L & R front". */
 function groups(said: readonly (readonly PlaceWord[])[]): Group[] {
   const list: Group[] = [];

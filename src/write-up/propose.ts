@@ -5,7 +5,7 @@ import type { Clause, Piece } from './clauses.ts';
 import { findDeeds, type Said, settleDids } from './deeds.ts';
 import type { Lexicon } from './lexicon.ts';
 import type { Mention } from './mentions.ts';
-import { findPlaces, type Where } from './places.ts';
+import { findPlaces, mayStand, type Where } from './places.ts';
 import type { Ask, PassKind, Proposal, Span } from './reading.ts';
 import { findWhere, placeWords, type Told } from './where.ts';
 import type { Word } from './words.ts';
@@ -22,11 +22,9 @@ export interface Read {
 }
 
 export function readMentions(words: readonly Word[], clause: Clause, label: Read['block'], lexicon: Lexicon): Read[] {
-  const [deeds, where, blocks] = [
-    findDeeds(words, clause, lexicon),
-    findWhere(words, clause, lexicon),
-    findBlocks(words, clause, label),
-  ];
+  const deeds = findDeeds(words, clause, lexicon);
+  const where = findWhere(words, clause, lexicon);
+  const blocks = findBlocks(words, clause, label, deeds);
   let fresh = false;
   return clause.pieces.flatMap((piece) =>
     piece.mentions.map((mention) => {
@@ -81,10 +79,7 @@ function narrowed(read: Read, words: readonly Word[], { parts }: Lexicon, sits: 
   const named = read.mention.parts.filter((id) => id.startsWith('front-') || id.startsWith('rear-'));
   const byName = named.filter((id) => text.includes(id.split('-')[0] as string));
   if (named.length === read.mention.parts.length && byName.length === 1) return byName[0] as string;
-  const able = read.mention.parts.filter((id) => {
-    const where = findPlaces(said, parts.get(id)?.text.at ?? [], false, sits);
-    return where.at.length > 0;
-  });
+  const able = read.mention.parts.filter((id) => mayStand(said, parts.get(id)?.text.at ?? [], sits));
   return able.length === 1 ? (able[0] as string) : null;
 }
 

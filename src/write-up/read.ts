@@ -1,13 +1,15 @@
-import type { Rulebook } from '../rulebook/rulebook.ts';
+import { reaches, type Rulebook } from '../rulebook/rulebook.ts';
+import type { Did } from '../rulebook/schema.ts';
 import { labelKind } from './blocks.ts';
 import { type Clause, readClauses } from './clauses.ts';
 import { addFollowing } from './follow.ts';
 import { lendWords } from './lend.ts';
 import { type Lexicon, lexiconOf } from './lexicon.ts';
 import { findMentions, type Mention } from './mentions.ts';
-import { propose, readMentions, type Sits } from './propose.ts';
+import { propose, type Read, readMentions, type Sits } from './propose.ts';
 import { PASS_WORDS, type Passed, type PassKind, type Proposal, type Reading, type ReadLine } from './reading.ts';
-import { findStrangers } from './strangers.ts';
+import { findStrangers, withoutModifiers } from './strangers.ts';
+import type { Told } from './where.ts';
 import { type Mended, readWords, type Word } from './words.ts';
 
 const MOST_LINES = 2_000;
@@ -33,7 +35,8 @@ export function readLines(text: string, rulebook: Rulebook, market?: string): Re
 
 function readLine(line: string, number: number, lexicon: Lexicon, sits: Sits, mended: Mended): ReadLine {
   const words = readWords(line.slice(0, MOST_CHARACTERS), lexicon, mended);
-  const mentions = addFollowing(words, lendWords(words, findMentions(words, lexicon), lexicon), lexicon);
+  const named = lendWords(words, withoutModifiers(words, findMentions(words, lexicon)), lexicon);
+  const mentions = addFollowing(words, named, lexicon);
   const strangers = findStrangers(words, mentions, lexicon);
   const proposals: Proposal[] = [];
   const passed: Passed[] = [];
@@ -44,18 +47,14 @@ function readLine(line: string, number: number, lexicon: Lexicon, sits: Sits, me
       words: { from: (words[from] as Word).from, to: (words[to] as Word).to },
     });
   };
-  let open: { mention: Mention; kind: PassKind; read: Parameters<typeof propose>[0] } | undefined;
+  let open: Read | undefined;
   let label: ReturnType<typeof labelKind>;
+  const toldOf = new Map<string, Told>();
   for (const clause of readClauses(words, mentions, lexicon)) {
     const later = verbsAlone(clause);
     if (open && later.length > 0) {
       // "found belt cracked. replaced."
-      const made = propose(
-        { ...open.read, said: { verbs: later, shared: true }, block: undefined },
-        words,
-        lexicon,
-        sits,
-      );
+      const made = propose({ ...open, said: { verbs: later, shared: true }, block: undefined }, words, lexicon, sits);
       if (typeof made !== 'string') {
         proposals.push(...made);
         passed.pop();
@@ -67,13 +66,13 @@ function readLine(line: string, number: number, lexicon: Lexicon, sits: Sits, me
       const stranger = strangers.get(read.mention);
       const from = read.mention.used[0] as number;
       if (stranger !== undefined) {
-        pass(read.block ?? 'unknown-part', from, stranger);
+        pass(read.block ?? read.mention.passes ?? 'unknown-part', from, stranger);
         continue;
       }
-      const made = propose(read, words, lexicon, sits);
+      const made = propose(placed(read, toldOf), words, lexicon, sits);
       if (typeof made === 'string') {
         pass(made, from, read.mention.used.at(-1) as number);
-        open = made === 'finding' ? { mention: read.mention, kind: made, read } : undefined;
+        open = made === 'finding' ? read : undefined;
       } else proposals.push(...made);
     }
     passUnknown(clause, words, pass);
@@ -87,6 +86,14 @@ function readLine(line: string, number: number, lexicon: Lexicon, sits: Sits, me
     });
   if (proposals.length === 0 && passed.length === 0) passed.push(wholeLine(line, words, mentions, lexicon));
   return { number, text: line, proposals: unlike(proposals), passed };
+}
+
+/** "LF bearing noisy. Replaced hub.": where a part is, it was said before in the line. */
+function placed(read: Read, toldOf: Map<string, Told>): Read {
+  const part = read.mention.parts.join();
+  const before = toldOf.get(part);
+  if (read.told.at.length > 0 && part !== '') toldOf.set(part, read.told);
+  return read.told.at.length > 0 || !before ? read : { ...read, told: { ...before, guessed: true } };
 }
 
 /** The verbs of a clause that holds nothing else. */
@@ -137,13 +144,21 @@ function wholeLine(line: string, words: readonly Word[], mentions: readonly Ment
   return { kind, because: PASS_WORDS[kind], words: { from: 0, to: line.length } };
 }
 
-/** The same said twice in a line is one. */
+/** Said twice in a line is one; of a part that was replaced nobody needs to be told that it came off, or was looked at. */
 function unlike(proposals: readonly Proposal[]): Proposal[] {
-  const seen = new Map<string, Proposal>();
-  for (const proposal of proposals) {
-    const key = `${proposal.part} ${proposal.did} ${proposal.at.join()}`;
-    const had = seen.get(key);
-    if (proposal.part === null || !had) seen.set(proposal.part === null ? `${key}${seen.size}` : key, proposal);
+  const kept: Proposal[] = [];
+  for (const one of proposals) {
+    const same = (other: Proposal) =>
+      other.part !== null && other.part === one.part && other.at.join() === one.at.join();
+    const weaker = (a: Proposal, b: Proposal) =>
+      a.did !== null && b.did !== null && a.did !== b.did && covers(b.did, a.did);
+    if (kept.some((other) => same(other) && (other.did === one.did || weaker(one, other)))) continue;
+    const stays = kept.filter((other) => !(same(other) && weaker(other, one)));
+    kept.splice(0, kept.length, ...stays, one);
   }
-  return [...seen.values()];
+  return kept;
+}
+
+function covers(strong: Did, weak: Did): boolean {
+  return weak === 'inspected' || reaches(strong, weak);
 }

@@ -37,7 +37,7 @@ export class Spelling {
   /** The word as it should be: one for a misspelt, two for a run-together; undefined where nothing is near. */
   mend(word: string): readonly string[] | undefined {
     if (!/^\p{L}{5,24}$/u.test(word)) return undefined;
-    return this.halves(word) ?? this.nearest(word);
+    return this.nearest(word, 1) ?? this.halves(word) ?? this.nearest(word, 2);
   }
 
   private halves(word: string): readonly string[] | undefined {
@@ -49,11 +49,11 @@ export class Spelling {
     return undefined;
   }
 
-  private nearest(word: string): readonly string[] | undefined {
+  private nearest(word: string, slips: 1 | 2): readonly string[] | undefined {
     const found = this.index
       .search(word, { fuzzy: 2 })
       .map(({ id }) => String(id))
-      .filter((near) => slipsFrom(word, near));
+      .filter((near) => (slips === 1 ? isSlip(word, near) : isFar(word, near)));
     const rank = (near: string) => distance(word, near) + (near[0] === word[0] ? 0 : 0.5);
     const best = found.sort((a, b) => rank(a) - rank(b) || (a < b ? -1 : 1))[0];
     return best === undefined ? undefined : [best];
@@ -61,11 +61,15 @@ export class Spelling {
 }
 
 /** Short words are too like each other: of five letters the first and the last must be right. */
-function slipsFrom(word: string, near: string): boolean {
+function isSlip(word: string, near: string): boolean {
   if (Math.min(word.length, near.length) < 6) {
     const ends = word[0] === near[0] && word.at(-1) === near.at(-1);
     return ends && word.length >= 5 && near.length >= 5 && oneSlip(word, near);
   }
-  if (oneSlip(word, near)) return true;
+  return oneSlip(word, near);
+}
+
+/** Two slips are forgiven in a long word that begins right. */
+function isFar(word: string, near: string): boolean {
   return near.length >= LONG && word[0] === near[0] && distance(word, near) <= 2;
 }

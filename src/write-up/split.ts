@@ -16,6 +16,8 @@ export interface Shorthand {
 export interface Opened extends Piece {
   readonly place?: readonly PlaceWord[];
   readonly either?: boolean;
+  /** It was shorthand: a full stop behind it may belong to it. */
+  readonly short?: boolean;
 }
 
 const PIECE = /[\p{L}\p{N}]+(?:[&+/.'’-][\p{L}\p{N}]+)*|[^\s\p{L}\p{N}]/gu;
@@ -43,6 +45,8 @@ function unglue(text: string, from: number, { means, places }: Shorthand): Piece
   const whole = [{ text, from, to: from + text.length }];
   // "4/32": tread in 32nds of an inch.
   if (/^[\d.]+\/32$/.test(text)) return [{ ...(whole[0] as Piece), text: '32nds' }];
+  const measure = /^\d[\d.,]*(mm|psi|k|l|nm|qts?|hrs?|bar|lbs?)$|^\d+[.,]\d+([a-z]+)$/.exec(text);
+  if (measure) return [{ ...(whole[0] as Piece), text: measure[1] ?? measure[2] ?? text }];
   if (!/[&/.'-]/.test(text) || text.length === 1 || /^[\d.,]+$/.test(text)) return whole;
   for (const key of [text, text.replaceAll('.', '')])
     if (means.has(key) || places.has(key)) return [{ text: key, from, to: from + text.length }];
@@ -61,14 +65,18 @@ function openAt(pieces: readonly Piece[], at: number, shorthand: Shorthand): { u
     const span = { from: (taken[0] as Piece).from, to: (taken.at(-1) as Piece).to };
     const place = shorthand.places.get(key);
     const means = shorthand.means.get(key);
-    if (place) return { used, words: [{ ...span, text: key, place, ...(means ? { either: true } : {}) }] };
-    if (means) return { used, words: means.map((text) => reopen({ ...span, text }, shorthand)) };
+    if (place)
+      return {
+        used,
+        words: [{ ...span, text: key, place, short: key.length > 2, ...(means ? { either: true } : {}) }],
+      };
+    if (means) return { used, words: means.map((text) => reopen({ ...span, text, short: true }, shorthand)) };
   }
   return { used: 1, words: [pieces[at] as Piece] };
 }
 
 /** A word that shorthand stands for may itself be a place, or spelt otherwise here. */
-function reopen(word: Piece, { means, places }: Shorthand): Opened {
+function reopen(word: Opened, { means, places }: Shorthand): Opened {
   const place = places.get(word.text);
   if (place) return { ...word, place };
   const [other, ...more] = means.get(word.text) ?? [];

@@ -17,6 +17,7 @@ export function findStrangers(
   const found = new Map<Mention, number>();
   for (const mention of mentions) {
     if (mention.works.length > 0 || mention.lent) continue;
+    if (mention.passes === 'follow-up') found.set(mention, last(mention));
     const head = headBehind(words, mention, owner, lexicon);
     if (head !== undefined) {
       found.set(mention, head);
@@ -26,6 +27,18 @@ export function findStrangers(
       found.set(mention, last(mention));
   }
   return found;
+}
+
+/** The mentions that are more than half of another one's name. */
+export function withoutModifiers(words: readonly Word[], mentions: readonly Mention[]): Mention[] {
+  return mentions.filter((mention, i) => !isModifier(words, mention, mentions[i + 1]));
+}
+
+/** "traction motor inverter", "rear screen wiper motor": the second says what it is, the first only which. */
+function isModifier(words: readonly Word[], { used, parts, works }: Mention, next: Mention | undefined): boolean {
+  if (!next || works.length > 0 || next.works.length > 0 || parts.length === 0 || next.parts.length === 0) return false;
+  const end = used.at(-1) as number;
+  return next.used[0] === end + 1 && !words[end]?.plural && !words[end + 1]?.place;
 }
 
 function last({ used }: Mention): number {

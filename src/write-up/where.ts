@@ -58,8 +58,8 @@ function ownPlaces(words: readonly Word[], piece: Piece, n: number, { soft }: Le
 
 /** "4 tires", "2 new front tyres": a number of parts, nothing but where and what sort between. */
 function manyBefore(words: readonly Word[], { used }: Mention, from: number, soft: ReadonlySet<string>): number[] {
-  const noun = used.at(-1) as number;
-  if (!words[noun]?.plural) return [];
+  const noun = used.findLast((at) => words[at]?.plural && !words[at]?.verb);
+  if (noun === undefined) return [];
   for (let at = noun - 1; at >= from; at--) {
     const word = words[at] as Word;
     if (word.kind === 'number') return word.text === '2' || word.text === '4' ? [at] : [];
@@ -89,20 +89,24 @@ function share(pieces: readonly Piece[], told: ReadonlyMap<Mention, number[]>, {
   const system = ({ parts: own, works }: Mention) => parts.get(own[0] ?? works[0]?.part ?? '')?.text.system;
   for (let i = 1; i < order.length; i++) {
     const [before, own] = [order[i - 1], order[i]];
-    if (!before || !own || own.mention.works.length > 0 || at[i]?.length) continue;
+    if (!before || !own || at[i]?.length) continue;
+    if (own.mention.works.length > 0 && system(before.mention) !== system(own.mention)) continue;
     const leads = (at[i - 1] ?? []).some((one) => one < (before.mention.used[0] as number));
-    const near =
-      own.link === 'and' ||
-      (own.link === 'comma' && own.verbs.length === 0 && system(before.mention) === system(own.mention));
+    const listed = own.link === 'comma' && own.verbs.length === 0 && system(before.mention) === system(own.mention);
+    const near = own.link === 'and' || listed;
     if (!leads || !near) continue;
     at[i] = at[i - 1] as number[];
     guessed[i] = own.link !== 'and' || (guessed[i - 1] as boolean);
   }
   for (let i = order.length - 2; i >= 0; i--) {
     const [own, behind] = [order[i], order[i + 1]];
-    if (!own || !behind || behind.link !== 'and' || at[i]?.length || own.mention.works.length > 0) continue;
+    if (!own || !behind || at[i]?.length) continue;
+    const alike = system(own.mention) === system(behind.mention);
+    if (behind.link === 'and' ? own.mention.works.length > 0 && !alike : behind.link !== 'comma' || !alike) continue;
     const trails = (at[i + 1] ?? []).some((one) => one > (behind.mention.used.at(-1) as number));
-    if (trails && behind.verbs.length === 0) at[i] = at[i + 1] as number[];
+    if (!trails || behind.verbs.length > 0) continue;
+    at[i] = at[i + 1] as number[];
+    guessed[i] = behind.link === 'comma';
   }
   return new Map(order.map(({ mention }, i) => [mention, { at: at[i] as number[], guessed: guessed[i] as boolean }]));
 }

@@ -16,6 +16,10 @@ export interface Word extends Span {
   readonly verb?: Verb;
   /** Either its verb or its place is meant. */
   readonly either?: boolean;
+  /** It was shorthand. */
+  readonly short?: boolean;
+  /** It is written with a capital. */
+  readonly capital: boolean;
 }
 
 /** What was misspelt in this reading, so that each word is looked up once. */
@@ -30,7 +34,7 @@ export function readWords(line: string, lexicon: Lexicon, mended: Mended): Word[
     const better = mended.get(piece.text);
     return better ? better.map((text) => again({ ...piece, text, mended: true }, lexicon)) : [piece];
   });
-  return merged(right, spelling.listed).map((piece) => word(piece, lexicon));
+  return merged(right, spelling.listed).map((piece) => word(piece, line, lexicon));
 }
 
 /** What a mended word stands for, as if it had been written so. */
@@ -42,7 +46,8 @@ function again<T extends Opened>(piece: T, { shorthand }: Lexicon): T {
 }
 
 function word(
-  { text, from, to, place, either, mended = false }: Opened & { mended?: boolean },
+  { text, from, to, place, either, short, mended = false }: Opened & { mended?: boolean },
+  line: string,
   lexicon: Lexicon,
 ): Word {
   const verb = either ? lexicon.verbs.get('replace') : lexicon.verbs.get(text);
@@ -54,6 +59,8 @@ function word(
     kind,
     plural: singular(text) !== text,
     mended,
+    capital: /^\p{Lu}/u.test(line.slice(from, to)),
+    ...(short ? { short } : {}),
     ...(place ? { place } : {}),
     ...(verb ? { verb } : {}),
     ...(either ? { either } : {}),
