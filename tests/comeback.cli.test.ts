@@ -75,7 +75,7 @@ describe.concurrent('comeback', () => {
     expect(out).toMatch(/\n1\. Idle air learn: never done, \d+%\n/);
     expect(out).toContain('   = no record says that it was done');
     expect(out).toMatch(/\n== first test =+\n/);
-    expect(out).toMatch(/\n== none of these: diagnose afresh =+\nnot yet: \d+%, from 40% on/);
+    expect(out).toMatch(/\n== none of these: diagnose afresh =+\nnot yet: \d+%, from 50% on/);
     for (const line of out.split('\n')) expect(line.length, line).toBeLessThanOrEqual(80);
   });
 
@@ -126,8 +126,6 @@ describe.concurrent('comeback', () => {
     expect(code).toBe(0);
     expect(out).toContain('1. Idle air learn: never done');
     expect(out.replace(/\s+/g, ' ')).toContain('Idle air learn is down as not done: no tool (Ben,');
-    const text = (await lastbolt(['comeback', 'record.jsonl', '--says', 'idles high', '--json'])).out;
-    expect((JSON.parse(text) as Comeback).sure).toBe(true);
   });
 
   test.each([

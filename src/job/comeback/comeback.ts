@@ -39,7 +39,10 @@ export interface Cause {
 export interface Comeback {
   /** Likeliest first. */
   readonly causes: readonly Cause[];
-  /** The first one is a follow-up that is likely enough, and so much ahead, that it may be told as the answer. */
+  /**
+   * The first one is a follow-up that is likely enough, and so much ahead, that it may be told as the answer. Never by
+   * words alone: a record or a code has to bear witness.
+   */
   readonly sure: boolean;
   /** The test to begin with: it tells the causes apart. */
   readonly first?: Apart;
@@ -47,7 +50,7 @@ export interface Comeback {
   readonly afresh: {
     readonly advised: boolean;
     readonly chance: number;
-    /** From this chance on it is advised. */
+    /** From this chance on it is advised; also where it is three times as likely as the first cause. */
     readonly threshold: number;
     readonly because: string;
   };
@@ -55,7 +58,12 @@ export interface Comeback {
 }
 
 export const SURE = { chance: 0.62, ahead: 3, share: 0.4 };
-export const AFRESH = 0.4;
+export const AFRESH = { chance: 0.5, ahead: 3 };
+/**
+ * Of the cars that come back with a complaint that fits, this share has something else for all that: more where only
+ * words are told, fewer where a record or a code bears witness. A stated guess, no source; outcomes on record will tell.
+ */
+const OTHER_SHARE = { told: 0.2, witnessed: 0.08 };
 const MOST_CAUSES = 5;
 /** Behind the first three, what is less likely than this is not told. */
 const WORTH_TELLING = 0.02;
@@ -71,15 +79,19 @@ export function comeback(back: Back, against: Against, rulebook: Rulebook, book?
   const other = weighElsewhere(heard);
   const all = [...missed, ...other].sort((a, b) => b.weight - a.weight || (a.id < b.id ? -1 : 1));
   const unexplained = read.codes.filter((code) => !all.some((one) => one.code.named.includes(code)));
-  const none = weighNone(unexplained.length);
-  const sum = none + total(all);
+  const witnessed = 'job' in against || read.codes.length > unexplained.length;
+  const spread = total(all);
+  const none =
+    weighNone(unexplained.length) +
+    (spread * OTHER_SHARE[witnessed ? 'witnessed' : 'told']) / (1 - OTHER_SHARE[witnessed ? 'witnessed' : 'told']);
+  const sum = none + spread;
   const ranked = all.slice(0, MOST_CAUSES).filter(({ weight }, i) => i < 3 || weight / sum >= WORTH_TELLING);
   const causes = ranked.map((one) => causeOf(one, one.weight / sum, heard));
   const afresh = afreshOf(none / sum, causes, unexplained, complaint);
   const first = tellApart(causes);
   return {
     causes,
-    sure: !afresh.advised && isSure(ranked, sum, total(other)),
+    sure: witnessed && !afresh.advised && isSure(ranked, sum, total(other)),
     ...(first ? { first } : {}),
     afresh,
     heard: { signs: signNames(complaint), unknown: complaint.unknown },
@@ -160,7 +172,7 @@ function afreshOf(
   unexplained: readonly string[],
   complaint: Complaint,
 ): Comeback['afresh'] {
-  const advised = chance >= AFRESH || !first || chance > first.chance;
+  const advised = chance >= AFRESH.chance || !first || chance > AFRESH.ahead * first.chance;
   const because =
     unexplained.length > 0
       ? `nothing on this job explains ${unexplained.join(', ')}`
@@ -169,7 +181,7 @@ function afreshOf(
         : advised
           ? 'what was said is not what one notices when a follow-up of this job is missed'
           : 'if no test shows any of these';
-  return { advised, chance, threshold: AFRESH, because };
+  return { advised, chance, threshold: AFRESH.chance, because };
 }
 
 function signNames({ terms }: Complaint): string[] {
