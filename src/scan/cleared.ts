@@ -69,7 +69,9 @@ export function clearingPrice(facts: ClearingFacts): Price {
   const warnings = [
     ...(codes.length > 0 && !saved ? [`${list(codes)} would be gone unsaved, with freeze frames`] : []),
     ...(unexplained.length > 0
-      ? [`${list(unexplained)} is explained by nothing yet: once cleared, the fault can not be seen any more`]
+      ? [
+          `${list(unexplained)} ${unexplained.length === 1 ? 'is' : 'are'} explained by nothing yet: once cleared, the fault can not be seen any more`,
+        ]
       : []),
     ...(readiness?.mil && readiness.count > codes.length
       ? [`the car counts ${readiness.count} codes, ${codes.length} were read: read all modules first`]

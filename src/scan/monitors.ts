@@ -49,6 +49,11 @@ export const MONITOR_TITLES: Readonly<Record<MonitorId, string>> = {
 };
 export const MONITOR_IDS = Object.keys(MONITOR_TITLES) as MonitorId[];
 
+/** Those beside the continuous ones, by the kind of ignition, in the order of the bits. */
+export function monitorsOf(ignition: Ignition): MonitorId[] {
+  return (ignition === 'spark' ? SPARK : COMPRESSION).filter((id) => id !== null);
+}
+
 export interface Monitor {
   readonly id: MonitorId;
   readonly continuous: boolean;

@@ -14,8 +14,8 @@ export interface Clearing extends Price {
 
 /**
  * Told before anybody clears: self-tests that start again, permanent codes that stay, the lamp that is lost as evidence,
- * codes that nobody has explained. What is on record counts as saved; freeze frames count so once the step that reads
- * before the work took.
+ * codes that nobody has explained. Codes on record are saved; their freeze frames are once the step that reads before the
+ * work took.
  */
 export function clearingOf(sight: Sight, seen: CodesSeen, rulebook: Rulebook): Clearing {
   const { items, job } = sight;
@@ -25,19 +25,26 @@ export function clearingOf(sight: Sight, seen: CodesSeen, rulebook: Rulebook): C
     ...there.filter(({ kept }) => kept.includes('permanent')).map(({ code }) => code),
     ...(reading?.permanent ?? []),
   ];
-  const price = clearingPrice({
+  const frames = items.some(({ followUp, stage }) => stage === 'took' && leaves(followUp, 'codes-on-record', rulebook));
+  const { price, warnings } = clearingPrice({
     readiness: reading && readinessTold(reading),
     codes: there.map(({ code }) => code),
     permanent: [...new Set(permanent)],
-    saved: items.some(({ followUp, stage }) => stage === 'took' && leaves(followUp, 'codes-on-record', rulebook)),
+    saved: true,
     unexplained: there
       .filter(({ unexplained, change, step }) => unexplained || (change === 'before' && !step))
       .map(({ code }) => code),
   });
+  const lost =
+    there.length > 0 && !frames
+      ? [`the codes are on record, their freeze frames are not: save the report of the tool first`]
+      : [];
+  const all = [...lost, ...warnings];
   return {
-    ...price,
+    price,
+    warnings: all,
     step: items.find(({ followUp }) => leaves(followUp, 'codes-clear', rulebook)),
-    free: price.warnings.length === 0,
+    free: all.length === 0,
   };
 }
 
