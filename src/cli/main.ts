@@ -5,9 +5,12 @@ import { verifyCommand } from './commands/verify.ts';
 import { importCommand } from './commands/import.ts';
 import { exportCommand } from './commands/export.ts';
 import { backupCommand } from './commands/backup.ts';
+import { deleteCommand } from './commands/delete.ts';
+import { dueCommand } from './commands/due.ts';
 import { codesCommand } from './commands/codes.ts';
 import { comebackCommand } from './commands/comeback.ts';
 import { explainCommand } from './commands/explain.ts';
+import { linesCommand } from './commands/lines.ts';
 import { lintCommand } from './commands/lint.ts';
 import { planCommand } from './commands/plan.ts';
 import { readinessCommand } from './commands/readiness.ts';
@@ -23,6 +26,7 @@ const COMMANDS = [
   askCommand,
   explainCommand,
   lintCommand,
+  linesCommand,
   schemaCommand,
   codesCommand,
   comebackCommand,
@@ -31,6 +35,8 @@ const COMMANDS = [
   exportCommand,
   importCommand,
   backupCommand,
+  dueCommand,
+  deleteCommand,
   registerServe,
 ];
 

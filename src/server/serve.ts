@@ -24,6 +24,8 @@ export interface ServeOptions {
   readonly data: string;
   /** Puts an invented shop in, once, where there is nothing yet. */
   readonly demo: boolean;
+  /** Folder of the built page. */
+  readonly page?: string;
   /** Takes one line of the log. */
   readonly log?: (line: object) => void;
 }
@@ -42,9 +44,9 @@ export interface Running {
 const LOOPBACK = ['127.0.0.1', 'localhost', '[::1]'];
 
 /** Serves on the loopback address. Throws CannotServe if the port is taken, the page not built or the rules unsound. */
-export async function startServer({ port, data, demo, log = lineOut }: ServeOptions): Promise<Running> {
-  if (!existsSync(`${PAGE}/index.html`))
-    throw new CannotServe(`the page is not built: ${PAGE} has no index.html; run \`npm run build\``);
+export async function startServer({ port, data, demo, page = PAGE, log = lineOut }: ServeOptions): Promise<Running> {
+  if (!existsSync(`${page}/index.html`))
+    throw new CannotServe(`the page is not built: ${page} has no index.html; run \`npm run build\``);
   const now = () => new Date();
   const kept = await opened(data);
   try {
@@ -58,7 +60,7 @@ export async function startServer({ port, data, demo, log = lineOut }: ServeOpti
       calls,
       first,
       now,
-      page: PAGE,
+      page,
       hosts: LOOPBACK,
       limits: LIMITS,
       secure: false,

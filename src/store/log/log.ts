@@ -4,6 +4,7 @@ import { backup } from './backup.ts';
 import type { EventLog, Flaw, Head, JobRecord, Page, Photo, PhotoType } from './contract.ts';
 import { exported } from './export.ts';
 import { type Imported, importJob, readExported } from './import.ts';
+import { keepYearsOf } from '../shop/settings.ts';
 import { type Opening, openSqlite } from './open.ts';
 import { photoOf, putPhoto } from './photos.ts';
 import { headOf, headsOf, pageOf, readJob } from './read.ts';
@@ -85,13 +86,20 @@ export class SqlLog implements EventLog {
     await this.store.forget();
   }
 
-  due(years?: number): Promise<Head[]> {
-    return ask(this.store, (db) => dueForDeletion(db, this.stamp(), years));
+  /** As the shop's settings say; never under what the law asks for. */
+  keepYears(): Promise<number> {
+    return ask(this.store, keepYearsOf);
+  }
+
+  async due(years?: number): Promise<Head[]> {
+    const kept = years ?? (await this.keepYears());
+    return ask(this.store, (db) => dueForDeletion(db, this.stamp(), kept));
   }
 
   /** The only way in which a job leaves the record; see deleteJob in remove.ts. */
   async delete(job: string, deletion: Deletion, years?: number): Promise<void> {
-    await transact(this.store, (tx) => deleteJob(tx, job, deletion, this.stamp(), years));
+    const kept = years ?? (await this.keepYears());
+    await transact(this.store, (tx) => deleteJob(tx, job, deletion, this.stamp(), kept));
     await this.store.forget();
   }
 

@@ -1,4 +1,5 @@
 import { Shop } from '../../job/exchange.ts';
+import type { Db } from '../log/tables.ts';
 import { ask, type Store } from '../log/transact.ts';
 
 const UNNAMED: Shop = {
@@ -9,6 +10,12 @@ const UNNAMED: Shop = {
   'lock-minutes': 10,
   'keep-years': 3,
 };
+
+/** How long jobs are kept here. */
+export async function keepYearsOf(db: Db): Promise<number> {
+  const row = await db.selectFrom('shop').select('settings').executeTakeFirst();
+  return row ? Shop.parse(JSON.parse(row.settings))['keep-years'] : UNNAMED['keep-years'];
+}
 
 export interface Settings {
   readonly shop: Shop;
