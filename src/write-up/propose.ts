@@ -95,11 +95,13 @@ function proposal(
   lexicon: Lexicon,
   sits: Sits,
 ): Proposal {
-  const { mention, said, told } = read;
+  const { mention, told } = read;
+  // A set phrase says what was done by itself.
+  const said = mention.works.length > 0 && read.said.shared ? { ...read.said, verbs: [], shared: false } : read.said;
   const row = part === null ? undefined : lexicon.parts.get(part)?.text;
   const plural = words[mention.used.at(-1) as number]?.plural ?? false;
   const where = findPlaces(seated(placeWords(words, told.at), row?.system), row?.at ?? [], plural, sits);
-  const doubts = doubtsOf(read, did, words, lexicon);
+  const doubts = doubtsOf({ ...read, said }, did, words, lexicon);
   const confidence = Math.max(0.1, Math.round((0.97 - doubts.reduce((sum, { costs }) => sum + costs, 0)) * 100) / 100);
   return {
     part,
@@ -128,7 +130,9 @@ function asksOf(part: string | null, did: Did | null, where: Where, mention: Men
   return [
     ...(part === null ? [{ about: 'part' as const, question: 'Which of these?', choices: mention.parts }] : []),
     ...(did === null ? [{ about: 'did' as const, question: 'What was done to it?', choices: dids }] : []),
-    ...(where.choices.length > 0 ? [{ about: 'place' as const, question: place, choices: where.choices }] : []),
+    ...(where.choices.length > 0 && (mention.works.length === 0 || where.driver)
+      ? [{ about: 'place' as const, question: place, choices: where.choices }]
+      : []),
   ];
 }
 
@@ -155,7 +159,7 @@ function doubtsOf(
     ...(told.guessed ? [{ text: 'the place is said of the part before it', costs: 0.12 }] : []),
     ...(mention.used.length === 1 && unknown ? [{ text: 'it stands behind a word we do not know', costs: 0.12 }] : []),
     ...(did === null ? [{ text: 'nothing says what was done', costs: 0.4 }] : []),
-    ...(mention.parts.length > 1 ? [{ text: 'several parts go by that name', costs: 0.15 }] : []),
+    ...(mention.parts.length > 1 ? [{ text: 'several parts go by that name', costs: 0.25 }] : []),
   ];
 }
 
