@@ -12,5 +12,16 @@ export function run(): Row[] {
     ['tuned half, something else', (j) => !j.one['kept-back'] && 'other' in j.one.cause],
     ['kept back, something else', (j) => j.one['kept-back'] && 'other' in j.one.cause],
   ];
-  return halves.map(([of, test]) => ({ of, ...rates(judged.filter(test)) }));
+  return [...halves.map(([of, test]) => ({ of, ...rates(judged.filter(test)) })), ...told(judged)];
+}
+
+/** Whether a chance means what it says: of those told with so much, how many were right. */
+function told(judged: readonly Judged[]): Row[] {
+  return [0, 0.25, 0.5, 0.75].map((from) => {
+    const of = judged.filter(({ answer }) => {
+      const chance = answer.causes[0]?.chance ?? 0;
+      return chance >= from && chance < from + 0.25;
+    });
+    return { of: `first cause told with ${from * 100} to ${from * 100 + 25}%`, ...rates(of) };
+  });
 }
