@@ -158,7 +158,9 @@ function missedOf(one: Weighed, { followUp, kind, evidence }: Standing, chance: 
     ],
     against: [
       ...(when.factor < 1 ? time : []),
-      ...(like.nearest ? [] : ['nothing that was said is what one notices when it is skipped']),
+      ...(like.nearest || heard.complaint.terms.size === 0
+        ? []
+        : ['nothing that was said is what one notices when it is skipped']),
       ...(row?.silent && code.named.length === 0 && heard.read.codes.length > 0 ? ['it stores no code'] : []),
     ],
     evidence: evidence(),
@@ -176,7 +178,7 @@ function afreshOf(
   const because =
     unexplained.length > 0
       ? `nothing on this job explains ${unexplained.join(', ')}`
-      : complaint.terms.size === 0
+      : complaint.unknown.length > 0 && complaint.terms.size === 0
         ? 'none of the words is one that the rulebook knows'
         : advised
           ? 'what was said is not what one notices when a follow-up of this job is missed'

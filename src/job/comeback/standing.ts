@@ -60,7 +60,8 @@ export function calledFor(verdict: Verdict, lineOf: (line: Line) => string): Evi
   return { text: `${lineOf(cause.line as Line)} ${may}: ${cause.trigger.because}` };
 }
 
-/** Ends with the owner by the way that is planned on this car: it comes right by itself. */
+/** Ends with the owner by every way that is open on this car: it comes right by itself. */
 export function endsWithOwner(followUp: FollowUp, { ways }: Resolution): boolean {
-  return ways.get(followUp.id)?.planned?.finish === 'owner';
+  const open = ways.get(followUp.id)?.open ?? [];
+  return open.length > 0 && open.every((way) => way.finish === 'owner');
 }
