@@ -40,7 +40,7 @@ export const codeBook: CodeBook = CodesFile.parse(JSON.parse(ruleFiles.get('code
 export function answer({ complaint, job }: Pick<ComebackCase, 'complaint' | 'job'>): Comeback {
   const { words, codes, days } = complaint;
   const facts = mustRead({ ...job, ro: 'back', 'work-done': true });
-  return comeback({ says: words, days, ...(codes ? { codes } : {}) }, { facts }, rulebook, codeBook);
+  return comeback({ says: words, days, ...(codes ? { codes } : {}) }, { facts }, rulebook, { book: codeBook });
 }
 
 export interface Judged {

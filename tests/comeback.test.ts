@@ -69,7 +69,7 @@ describe('against the record', () => {
   test.each(told.map((one) => [one.says, one] as const))('%s', (_, one) => {
     const runner = new Runner([withWords]);
     for (const event of one.given) runner.must(event as Told);
-    const got = comeback(one.back, { job: runner.job }, withWords, codeBook);
+    const got = comeback(one.back, { job: runner.job }, withWords, { book: codeBook });
     if (one.first) expect(got.causes[0]).toMatchObject(one.first);
     const evidence = (got.causes[0]?.evidence ?? []).map(sentence);
     for (const piece of one.evidence ?? [])
@@ -154,7 +154,7 @@ describe('holds whatever is said', () => {
     fc.assert(
       fc.property(speech, fc.option(fc.nat(900), { nil: undefined }), (says, days) => {
         const back = { says, ...(days === undefined ? {} : { days }) };
-        const got = comeback(back, { facts }, rulebook, codeBook);
+        const got = comeback(back, { facts }, rulebook, { book: codeBook });
         const chances = got.causes.map(({ chance }) => chance);
         expect(chances).toEqual([...chances].sort((a, b) => b - a));
         const sum = chances.reduce((s, c) => s + c, got.afresh.chance);
@@ -162,7 +162,7 @@ describe('holds whatever is said', () => {
         expect(sum).toBeLessThanOrEqual(1 + 1e-9);
         if (got.sure) expect(got.afresh.advised).toBe(false);
         if (got.sure) expect(rulebook.followUps.has(got.causes[0]?.id ?? '')).toBe(true);
-        expect(comeback(back, { facts }, rulebook, codeBook)).toEqual(got);
+        expect(comeback(back, { facts }, rulebook, { book: codeBook })).toEqual(got);
       }),
       { numRuns: 60 },
     );
@@ -193,6 +193,19 @@ describe('holds whatever is said', () => {
     comeback({ says }, { facts }, rulebook);
     expect(performance.now() - start).toBeLessThan(5000);
   });
+});
+
+test('what has brought cars back before is likelier, and no more than that', () => {
+  const facts = mustRead({ ro: '1', work: [{ part: 'throttle-body', did: 'replaced' }], 'work-done': true });
+  const chance = (cameBack: number) => {
+    const none = { asked: 0, done: 0, skipped: 0, overridden: 0, notes: [] };
+    const rule = { ...none, followUp: 'idle-air-learn', title: 'Idle air learn', cameBack };
+    const learned = { rules: [rule], noise: [], uncounted: [], counted: 0 };
+    const { causes } = comeback({ says: 'idles high' }, { facts }, rulebook, { learned });
+    return causes.find(({ id }) => id === 'idle-air-learn')?.chance ?? 0;
+  };
+  expect(chance(3)).toBeGreaterThan(chance(0));
+  expect(chance(3)).toBeLessThan(2 * chance(0));
 });
 
 describe('the first test', () => {

@@ -52,7 +52,7 @@ async function run(file: string, options: Options): Promise<void> {
   const read = options.report === undefined ? [] : await codesIn(options.report, vinOf(against));
   const codes = [...new Set([...typed, ...read])];
   const back = { says, codes, ...(options.days === undefined ? {} : { days: options.days }) };
-  const told = comeback(back, against, rulebook, await codeBookIn(options.rules));
+  const told = comeback(back, against, rulebook, { book: await codeBookIn(options.rules) });
   console.log(options.json ? JSON.stringify(told, null, 2) : text(told, back).join('\n'));
   if (told.afresh.advised) process.exitCode = 1;
 }

@@ -2,6 +2,7 @@ import type { Facts } from '../../resolve/facts.ts';
 import { resolve, type Resolution } from '../../resolve/resolve.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
 import type { CodeBook } from '../../scan/schema.ts';
+import type { Learned } from '../learning.ts';
 import type { Job } from '../state.ts';
 import { bareStandings } from './bare.ts';
 import { recordStandings } from './record.ts';
@@ -15,6 +16,14 @@ export interface Back {
   readonly says: string;
   readonly codes?: readonly string[] | undefined;
   readonly days?: number | undefined;
+}
+
+/** What is known beside the job. */
+export interface Beside {
+  /** What codes mean. */
+  readonly book?: CodeBook | undefined;
+  /** What finished jobs of this shop have taught: what brought cars back before is likelier. */
+  readonly learned?: Learned | undefined;
 }
 
 /** The job it came back from: its own record, or the bare facts where there is none. */
@@ -69,12 +78,17 @@ const MOST_CAUSES = 5;
 const WORTH_TELLING = 0.02;
 
 /** Ranks what may have brought the car back. Pure; throws where the rulebook has no table of complaints. */
-export function comeback(back: Back, against: Against, rulebook: Rulebook, book?: CodeBook): Comeback {
+export function comeback(back: Back, against: Against, rulebook: Rulebook, beside: Beside = {}): Comeback {
   const signs = signsOf(rulebook);
   const complaint = signs.complaint(back.says);
   const { standings, resolution } = standingsOf(against, rulebook);
-  const read = { codes: back.codes ?? [], book, makers: (resolution.known.possible('maker') ?? []).map(String) };
-  const heard: Heard = { complaint, days: back.days, read, signs, resolution };
+  const read = {
+    codes: back.codes ?? [],
+    book: beside.book,
+    makers: (resolution.known.possible('maker') ?? []).map(String),
+  };
+  const cameBack = new Map(beside.learned?.rules.map((rule) => [rule.followUp, rule.cameBack]));
+  const heard: Heard = { complaint, days: back.days, read, signs, resolution, cameBack };
   const missed = standings.map((standing) => weighFollowUp(standing, heard));
   const other = weighElsewhere(heard);
   const all = [...missed, ...other].sort((a, b) => b.weight - a.weight || (a.id < b.id ? -1 : 1));

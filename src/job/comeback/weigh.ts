@@ -16,6 +16,8 @@ export interface Heard {
   readonly read: ReadCodes;
   readonly signs: Signs;
   readonly resolution: Resolution;
+  /** How many cars each follow-up has brought back to this shop. */
+  readonly cameBack: ReadonlyMap<string, number>;
 }
 
 /** A cause with what speaks for it: its weight is odds times likeness, time and codes. */
@@ -44,6 +46,8 @@ const NONE = { odds: 0.6, likeness: 4 };
 const ELSEWHERE = { odds: 0.3, withPart: 2 };
 /** A code that nothing on this job explains speaks for something else. */
 const UNEXPLAINED_CODE = 6;
+/** Twice the odds for what has brought three cars back. */
+const LEARNED = 0.5;
 /** What neither words nor codes speak of stays a cause, for a complaint seldom says all. */
 const UNSPOKEN = 0.2;
 
@@ -60,11 +64,12 @@ export function weighFollowUp(standing: Standing, heard: Heard): Weighed {
     read,
   );
   const row = skipped[Math.max(0, like.nearest?.row ?? 0)];
+  const learned = 1 + LEARNED * Math.log2(1 + (heard.cameBack.get(followUp.id) ?? 0));
   const spoken = like.nearest || code.named.length > 0 ? 1 : UNSPOKEN;
   const when = row ? timing(row['sets-in'], heard.days) : { factor: 1 };
   return {
     id: followUp.id,
-    weight: odds * when.factor * Math.exp(WORDS * like.value) * code.factor * spoken,
+    weight: odds * learned * when.factor * Math.exp(WORDS * like.value) * code.factor * spoken,
     like,
     code,
     when,
