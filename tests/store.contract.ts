@@ -105,6 +105,24 @@ export function contract(name: string, fresh: () => Promise<EventLog>): void {
       expect(heads).toContainEqual(await log.head('a'));
     });
 
+    test('says of each whether it is open and which rulebook it has, page by page, written last first', async () => {
+      const base = { v: 1, at: '2026-11-25T09:00:00Z', by };
+      const released = { ...base, type: 'released', id: 'r', owner: [], undetermined: [], independent: true };
+      await log.append('a', 0, [opened('a')]);
+      await log.append('b', 0, [opened('b'), released]);
+      await log.append('c', 0, [opened('c'), released, { ...base, type: 'reopened', id: 'o', because: 'it leaks' }]);
+      await log.append('c', 3, [{ ...base, type: 'rulebook-changed', id: 'n', from: 'r1', to: 'r2', shown: [] }]);
+      const all = await log.page({ limit: 10 });
+      expect(all).toEqual(await log.heads());
+      const told = Object.fromEntries(all.map(({ job, status, rulebook }) => [job, [status, rulebook]]));
+      expect(told).toEqual({ a: ['open', 'r1'], b: ['released', 'r1'], c: ['open', 'r2'] });
+      expect((await log.page({ limit: 10, ended: true })).map(({ job }) => job)).toEqual(['b']);
+      expect((await log.page({ limit: 10, ended: false })).map(({ job }) => job).sort()).toEqual(['a', 'c']);
+      const [first] = await log.page({ limit: 1 });
+      const rest = await log.page({ limit: 10, ...(first ? { after: first } : {}) });
+      expect([first, ...rest]).toEqual(all);
+    });
+
     test('one job is not another, though their events are alike', async () => {
       const a = await log.append('a', 0, [opened('same')]);
       const b = await log.append('b', 0, [opened('same')]);

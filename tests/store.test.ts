@@ -12,6 +12,7 @@ import type { Store } from '../src/store/log/transact.ts';
 import { openSqlite } from '../src/store/log/open.ts';
 import { Jobs, OnRecord, Overtaken } from '../src/store/jobs.ts';
 import { SqlLog } from '../src/store/log/log.ts';
+import { People } from '../src/store/shop/people.ts';
 import { takeOverDrafts } from '../src/store/shop/take-over.ts';
 import { opened } from './store.events.ts';
 
@@ -102,6 +103,63 @@ describe('jobs of before there was a record', () => {
     await takeOverDrafts(folder, store);
     expect(await jobs.list()).toEqual([]);
     expect(readdirSync(folder)).toContain('lastbolt.db.taken-over');
+  });
+});
+
+describe('a record of before jobs had a standing', () => {
+  test('is brought up to date: what its events say of each job', async () => {
+    const log = new SqlLog(store);
+    const base = { v: 1, at: AT, by: 'A' };
+    await log.append('open', 0, [opened('open')]);
+    const left = { ...base, type: 'left-unfinished', id: 'l', foreman: 'A', customer: 'B', lines: [], open: [] };
+    await log.append('left', 0, [opened('left'), left]);
+    const heads = await log.heads();
+    await store.close();
+    const before = new Database(join(folder, 'record.db'));
+    before.exec(`drop index record_heads_written; drop index record_heads_status;
+      alter table record_heads drop column status; alter table record_heads drop column rulebook;
+      drop table people; drop table sessions; drop table shop; drop table rulebooks; drop table drafts;
+      delete from kysely_migration where name > '001-record'`);
+    before.close();
+    store = await openSqlite(folder);
+    expect(await new SqlLog(store).heads()).toEqual(heads);
+    expect(heads.map(({ job, status }) => [job, status]).sort()).toEqual([
+      ['left', 'left-unfinished'],
+      ['open', 'open'],
+    ]);
+  });
+});
+
+describe('people', () => {
+  const roles = ['foreman'] as const;
+  let people: People;
+  beforeEach(() => {
+    people = new People(store);
+  });
+
+  test.each(['Ana Okafor', 'ANA okafor', '  Ana   Okafor ', 'Ａna Okafor'])('bear a name once: %j', async (name) => {
+    const ana = await people.add({ name: 'Ana Okafor', roles: [...roles], pin: '1234' });
+    await expect(people.add({ name, roles: [...roles], pin: '1234' })).rejects.toThrow(/Ana Okafor works here/);
+    await people.add({ name: 'Bo', roles: [...roles], pin: '1234' });
+    await people.change(ana.id, { gone: true });
+    await expect(people.add({ name, roles: [...roles], pin: '1234' })).rejects.toThrow(/Ana Okafor worked here/);
+  });
+
+  test('have ids of plain letters, each its own', async () => {
+    const ids = [];
+    for (const name of ['Åsa Öberg', 'Asa Oberg', '王', '--'])
+      ids.push((await people.add({ name, roles: [...roles], pin: '1234' })).id);
+    expect(ids).toEqual(['asa-oberg', 'asa-oberg-2', 'person', 'person-2']);
+  });
+
+  test('are not renamed while open jobs name them: nobody checks their own work under another name', async () => {
+    const { id } = await people.add({ name: 'Ana Okafor', roles: [...roles], pin: '1234' });
+    const log = new SqlLog(store);
+    await log.append('1', 0, [opened('1')]);
+    await expect(people.change(id, { name: 'Other' })).rejects.toThrow('Ana Okafor is named in job 1, which is open');
+    const released = { v: 1, at: AT, by: 'Ana Okafor', type: 'released', id: 'r', owner: [], undetermined: [] };
+    await log.append('1', 1, [{ ...released, independent: true }]);
+    expect(await people.change(id, { name: 'Other' })).toMatchObject({ id, name: 'Other' });
   });
 });
 
