@@ -31,7 +31,9 @@ export function findDeeds(words: readonly Word[], { pieces }: Clause, lexicon: L
     if (piece.mentions.length === 0) {
       // A verb with an object that we do not know says nothing of our parts.
       if (piece.others.length > 0) continue;
-      if (last && !follows) add(said, last, piece.verbs);
+      // "tie rod end worn - replace, program BCM": a part that waits for its deed comes first.
+      const bare = last && said.get(last)?.verbs.length === 0;
+      if (last && (bare || !follows)) add(said, last, piece.verbs);
       else waiting.push(...piece.verbs);
       continue;
     }

@@ -108,6 +108,10 @@ function proposal(
     did,
     at: where.at,
     asks: asksOf(part, did, where, mention, row?.did ?? DIDS),
+    named: {
+      from: (words[mention.used[0] as number] as Word).from,
+      to: (words[mention.used.at(-1) as number] as Word).to,
+    },
     words: spansOf([...mention.used, ...said.verbs, ...told.at], words),
     confidence,
     sure: confidence >= 0.8 ? 'clear' : confidence >= 0.6 ? 'likely' : 'look again',

@@ -25,6 +25,8 @@ export interface Proposal {
   readonly did: Did | null;
   readonly at: readonly string[];
   readonly asks: readonly Ask[];
+  /** From the first to the last word of the part's name. */
+  readonly named: Span;
   /** The words it rests on, in order, none overlapping. */
   readonly words: readonly Span[];
   /** From 0 to 1. */

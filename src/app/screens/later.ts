@@ -3,6 +3,7 @@ const LATER = {
   check: () => import('../../../components/check/final-check.ts'),
   'hand-over': () => import('../../../components/papers/hand-over.ts'),
   camera: () => import('../../../components/camera/vin-camera.ts'),
+  pasted: () => import('../../../components/pasted/pasted-lines.ts'),
 } as const;
 export type Later = keyof typeof LATER;
 

@@ -40,6 +40,7 @@ export class WriteUp extends Leaf {
       .fields select { padding-right: 34px; }
       .fields .wide { grid-column: span 2; }
       .lines { border-top: 3px solid var(--ink); margin-bottom: 14px; }
+      .paste { margin-top: 14px; }
       .none { padding: 10px 0; }
     `,
   ];
@@ -47,6 +48,8 @@ export class WriteUp extends Leaf {
   /** What stands in the boxes while it is typed: the sheet is planned anew only with a whole VIN. */
   /** The camera is held to a plate. */
   @state() private looking = false;
+  /** Lines of an order are pasted. */
+  @state() private pasting = false;
   private readonly fetched = new Fetched(() => this.requestUpdate());
   @state() private typed: string | undefined;
   @state() private words = '';
@@ -75,7 +78,7 @@ export class WriteUp extends Leaf {
       </section>
       <section class="band" aria-label="What the papers say">${carFields(this.planned, this.rulebook, (next) => this.change(next))}</section>
       <div class="halves">
-        <section>${this.adding()}</section>
+        <section>${this.adding()}<div class="paste">${this.pasted()}</div></section>
         <section>${this.lines()}${follows(this.planned, this.rulebook, (next) => this.change(next))}</section>
       </div>
       <section class="band" aria-label="Codes on arrival"><lb-codes-field .codes=${job.codes?.before ?? []} @lb-codes-written=${this.writeCodes}></lb-codes-field></section>
@@ -108,12 +111,21 @@ export class WriteUp extends Leaf {
         label="What was worked on?"
         placeholder="part, or as the desk calls it"
         .words=${this.words}
-        .hits=${part ? [] : this.hits.map(({ id, title, aka }) => ({ id, title, note: aka }))}
+        .hits=${part ? [] : this.hits.map(({ id, title, aka }) => ({ id, title, note: aka.split(', ').slice(0, 5).join(', ') }))}
         nothing="No part by that name. Try another word for it."
         @lb-sought=${(e: Sought) => void this.seek(e.words)}
         @lb-taken=${(e: Taken) => this.take(e.id)}
       ></lb-part-search>
       ${part ? html`<lb-line-maker .entry=${part} @lb-line-made=${this.putOn} @lb-line-left=${() => this.startOver()}></lb-line-maker>` : nothing}`;
+  }
+
+  /** What reads a pasted order is fetched only when somebody has one to paste. */
+  private pasted(): TemplateResult {
+    if (!this.pasting)
+      return html`<button type="button" class="key" @click=${() => (this.pasting = true)}>Paste the order's lines</button>`;
+    if (!this.fetched.has('pasted')) return html`<p role="status">Being fetched.</p>`;
+    const { work, vehicle } = this.planned.job;
+    return html`<lb-pasted-lines .rulebook=${this.rulebook} .market=${vehicle?.market} .sheet=${work} @lb-line-made=${this.add}></lb-pasted-lines>`;
   }
 
   private lines(): TemplateResult {
@@ -167,7 +179,12 @@ export class WriteUp extends Leaf {
     this.words = this.rulebook.parts.get(id)?.text.title ?? '';
   }
 
-  private readonly putOn = ({ part, did, at }: LineMade): void => {
+  private readonly putOn = (made: LineMade): void => {
+    this.add(made);
+    this.startOver();
+  };
+
+  private readonly add = ({ part, did, at }: LineMade): void => {
     this.change(
       addLine(this.planned.job, {
         part,
@@ -175,7 +192,6 @@ export class WriteUp extends Leaf {
         ...(at.length > 0 ? { at: at.length === 1 ? (at[0] as string) : [...at] } : {}),
       }),
     );
-    this.startOver();
   };
 
   private startOver(): void {
