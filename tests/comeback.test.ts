@@ -195,6 +195,17 @@ describe('holds whatever is said', () => {
   });
 });
 
+test('each fact is held against each cause', () => {
+  const got = answer({
+    complaint: { words: 'idles high', codes: ['P0507', 'P0420'], days: 400 },
+    job: { work: [{ part: 'throttle-body', did: 'replaced' }] },
+  });
+  expect(got.causes[0]).toMatchObject({
+    id: 'idle-air-learn',
+    bears: { words: 'fits', days: 'against', codes: { P0507: 'fits', P0420: 'nothing' } },
+  });
+});
+
 test('what has brought cars back before is likelier, and no more than that', () => {
   const facts = mustRead({ ro: '1', work: [{ part: 'throttle-body', did: 'replaced' }], 'work-done': true });
   const chance = (cameBack: number) => {

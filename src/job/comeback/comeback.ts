@@ -7,9 +7,12 @@ import type { Job } from '../state.ts';
 import { bareStandings } from './bare.ts';
 import { recordStandings } from './record.ts';
 import { type Complaint, signsOf } from './signs.ts';
-import type { CauseKind, Evidence, Standing } from './standing.ts';
-import { type Apart, type Test, tellApart, testsOf } from './tell-apart.ts';
-import { type Elsewhere, type Heard, type Weighed, weighElsewhere, weighFollowUp, weighNone } from './weigh.ts';
+import { type Cause, causeOf } from './cause.ts';
+import type { Standing } from './standing.ts';
+import { type Apart, tellApart } from './tell-apart.ts';
+import { type Heard, type Weighed, weighElsewhere, weighFollowUp, weighNone } from './weigh.ts';
+
+export type { Bears, Cause } from './cause.ts';
 
 /** "It came back": what the owner says, what was read, and how long after hand-over. */
 export interface Back {
@@ -28,22 +31,6 @@ export interface Beside {
 
 /** The job it came back from: its own record, or the bare facts where there is none. */
 export type Against = { readonly job: Job } | { readonly facts: Facts };
-
-export interface Cause {
-  /** Id of the follow-up; of the row where it is something else. */
-  readonly id: string;
-  readonly title: string;
-  readonly kind: CauseKind;
-  /** 0 to 1, together with all other causes and with "none of these". */
-  readonly chance: number;
-  /** Facts that speak for it. */
-  readonly because: readonly string[];
-  /** Facts that speak against it. */
-  readonly against: readonly string[];
-  /** From the record, with event, name and time, or from the rules. */
-  readonly evidence: readonly Evidence[];
-  readonly tests: readonly Test[];
-}
 
 export interface Comeback {
   /** Likeliest first. */
@@ -131,55 +118,6 @@ function isSure([first, second]: readonly Weighed[], sum: number, elsewhere: num
     first.weight >= SURE.ahead * Math.max(second?.weight ?? 0, elsewhere) &&
     (first.like.share >= SURE.share || first.code.named.length > 0)
   );
-}
-
-function causeOf(one: Weighed, chance: number, heard: Heard): Cause {
-  return 'row' in one.of ? elsewhereOf(one, one.of, chance) : missedOf(one, one.of.standing, chance, heard);
-}
-
-function elsewhereOf({ id, like, code }: Weighed, { row, worked }: Elsewhere, chance: number): Cause {
-  return {
-    id,
-    title: row.title,
-    kind: 'elsewhere',
-    chance,
-    because: [
-      ...(like.nearest ? [`it is said like "${like.nearest.text}"`] : []),
-      ...code.texts,
-      ...(worked === undefined ? [] : [`worked on: ${worked}`]),
-    ],
-    against: [],
-    evidence: [{ text: 'no missed follow-up explains it' }],
-    tests: [{ ...row.test, tells: 'shows it' }],
-  };
-}
-
-function missedOf(one: Weighed, { followUp, kind, evidence }: Standing, chance: number, heard: Heard): Cause {
-  const { like, code, when } = one;
-  const codes = one.places.flatMap((i) => followUp.text.skipped[i]?.codes ?? []);
-  const row = followUp.text.skipped[like.nearest?.row ?? -1];
-  const time = when.text === undefined ? [] : [when.text];
-  const notice = row ? `; skipped, one notices: ${row.notice}` : '';
-  return {
-    id: followUp.id,
-    title: followUp.title,
-    kind,
-    chance,
-    because: [
-      ...(like.nearest ? [`it is said like "${like.nearest.text}"${notice}`] : []),
-      ...code.texts,
-      ...(when.factor < 1 ? [] : time),
-    ],
-    against: [
-      ...(when.factor < 1 ? time : []),
-      ...(like.nearest || heard.complaint.terms.size === 0
-        ? []
-        : ['nothing that was said is what one notices when it is skipped']),
-      ...(row?.silent && code.named.length === 0 && heard.read.codes.length > 0 ? ['it stores no code'] : []),
-    ],
-    evidence: evidence(),
-    tests: testsOf(followUp, [...new Set(codes)], heard.resolution),
-  };
 }
 
 function afreshOf(
