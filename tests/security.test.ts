@@ -476,6 +476,25 @@ describe('what the log of calls tells', () => {
   });
 });
 
+describe('a failure of the server’s own', () => {
+  test('is told as a sentence without what went wrong inside, and logged without whom it was about', async () => {
+    const told: object[] = [];
+    const mine = await TestShop.open({ tell: (line) => void told.push(line) });
+    const one = await mine.person('A', 'foreman');
+    mine.bare.exec(`update people set roles = 'Zelda of RO 4711' where name = 'A'`);
+    const answer = await mine.send('/api/people', { headers: headersOf(one) });
+    expect([answer.status, await answer.json()]).toEqual([
+      500,
+      { error: 'the server failed at this; its log says where' },
+    ]);
+    const failed = told.find((line) => 'failed' in line);
+    expect(failed).toMatchObject({ failed: 'GET /api/people', error: 'SyntaxError' });
+    expect(JSON.stringify(failed)).toMatch(/people\.ts/);
+    expect(JSON.stringify(told)).not.toMatch(/Zelda|4711/);
+    await mine.close();
+  });
+});
+
 describe('the address', () => {
   test.each(['evil.example', 'localhost.evil.example', '127.0.0.1.evil.example', ''])(
     'of a page whose name was bent to this machine is turned away: %s',

@@ -1,5 +1,6 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
+import { writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { readFacts } from '../src/resolve/facts.ts';
@@ -123,6 +124,12 @@ describe('the page', () => {
   test('is asked for each time, what it loads is kept', async () => {
     expect((await shop.send('/')).headers.get('cache-control')).toBe('no-cache');
     expect((await shop.send('/assets/index-abc.js')).headers.get('cache-control')).toContain('immutable');
+  });
+
+  test('has its WebAssembly served as such: a browser compiles no other', async () => {
+    writeFileSync(`${shop.folder}/page/assets/reader-abc.wasm`, '');
+    const answer = await shop.send('/assets/reader-abc.wasm');
+    expect([answer.status, answer.headers.get('content-type')]).toEqual([200, 'application/wasm']);
   });
 
   test.each(['/../package.json', '/..%2fpackage.json', '/%2e%2e/package.json', '/no-such-page'])(

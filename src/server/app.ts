@@ -2,6 +2,7 @@ import { serveStatic } from '@hono/node-server/serve-static';
 import { type Context, Hono, type MiddlewareHandler } from 'hono';
 import { compress } from 'hono/compress';
 import { secureHeaders } from 'hono/secure-headers';
+import { Unavailable } from '../store/log/contract.ts';
 import type { Doors } from './doors.ts';
 import { addressOf, Guard, hostAsked, mount } from './guard.ts';
 import { Meter } from './limits.ts';
@@ -24,9 +25,7 @@ export function createApp(doors: Doors): Hono {
   app.use(pageCache, serveStatic({ root: doors.page }));
   app.notFound((c) => c.json({ error: `there is no page ${c.req.path}` }, 404));
   app.onError((error, c) =>
-    answerTo(error, c, (what) =>
-      doors.tell({ failed: routeOf(c), error: what instanceof Error ? what.stack : String(what) }),
-    ),
+    answerTo(error, c, (what) => doors.tell({ time: doors.now().toISOString(), failed: routeOf(c), ...failure(what) })),
   );
   return app;
 }
@@ -39,6 +38,14 @@ function logged({ tell, now }: Doors): MiddlewareHandler {
     const ms = Math.round((performance.now() - start) * 10) / 10;
     tell({ time: now().toISOString(), route: routeOf(c), status: c.res.status, ms });
   };
+}
+
+/** Where it failed. Its words are left out unless they are about the machine: they may name a job or a person. */
+function failure(error: unknown): object {
+  if (error instanceof Unavailable) return { error: error.message };
+  if (!(error instanceof Error)) return { error: typeof error };
+  const at = error.stack?.split('\n').filter((line) => /^\s+at /.test(line)) ?? [];
+  return { error: error.name, at: at.map((line) => line.trim()) };
 }
 
 function routeOf(c: Context): string {

@@ -1,3 +1,4 @@
+import { setImmediate } from 'node:timers/promises';
 import type { Command } from '../job/commands.ts';
 import { decide } from '../job/decide.ts';
 import type { JobEvent } from '../job/events.ts';
@@ -38,7 +39,7 @@ export async function take(doors: Keeping, ro: string, commands: readonly Comman
     const books = await booksOf(doors, record, commands);
     const desk: Shop = { rulebook: (version) => books.get(version), alone: shop.alone };
     const bounds = { ro, by, others, now: doors.now(), inForce: doors.rulebooks.inForce.version };
-    const decided = decideAll(commands, record ? fold(record.events) : UNOPENED, desk, bounds);
+    const decided = await decideAll(commands, record ? fold(record.events) : UNOPENED, desk, bounds);
     if (decided.events.length === 0) return { outcomes: decided.outcomes, record };
     try {
       const head = await doors.log.append(ro, record?.version ?? 0, decided.events);
@@ -57,11 +58,13 @@ interface Decided {
   readonly events: readonly JobEvent[];
 }
 
-function decideAll(commands: readonly Command[], from: Job, desk: Shop, bounds: Bounds): Decided {
+async function decideAll(commands: readonly Command[], from: Job, desk: Shop, bounds: Bounds): Promise<Decided> {
   let job = from;
   const outcomes: Outcome[] = [];
   const events: JobEvent[] = [];
   for (const told of commands) {
+    // A tablet may bring a whole day's words at once; other calls are answered in between.
+    await setImmediate();
     const command: Command = { ...told, by: bounds.by.name };
     const why = job.seen.has(told.id) ? undefined : mayNot(told, bounds);
     const decision = why === undefined ? decide(command, job, desk) : { refused: [sentence(why)] };

@@ -1,4 +1,5 @@
 import { randomBytes, scrypt, timingSafeEqual } from 'node:crypto';
+import { Unavailable } from '../log/contract.ts';
 
 /**
  * A PIN as it is kept: scrypt (RFC 7914), 32 MiB a try, a salt each. Ten thousand PINs of four digits are few: against
@@ -9,6 +10,8 @@ const LENGTH = 32;
 
 /** Tries that run at once: each takes 32 MiB, and nobody may fill the machine with them. */
 const AT_ONCE = 2;
+/** Tries that wait for their turn; past them it is an attack, and waiting longer helps nobody. */
+const MOST_WAITING = 50;
 let running = 0;
 const waiting: (() => void)[] = [];
 
@@ -35,6 +38,7 @@ interface Cost {
 }
 
 async function derive(pin: string, salt: Buffer, cost: Cost): Promise<Buffer> {
+  if (waiting.length >= MOST_WAITING) throw new Unavailable('too many PINs are tried at once: try again in a moment');
   if (running >= AT_ONCE) await new Promise<void>((go) => waiting.push(go));
   else running++;
   try {
