@@ -1,3 +1,4 @@
+import { comeback, type Back } from '../../src/job/comeback/comeback.ts';
 import { codesOf } from '../../src/job/codes.ts';
 import { readReport } from '../../src/job/codes/report.ts';
 import { toldOf } from '../../src/job/codes/readiness-told.ts';
@@ -76,8 +77,8 @@ export const STAGES = {
 export class Bay {
   private readonly runner = new Runner([rulebook]);
 
-  constructor(given: readonly Told[]) {
-    this.runner.must({ type: 'opened' });
+  constructor(given: readonly Told[], opening: Told = { type: 'opened' }) {
+    this.runner.must(opening);
     for (const told of given) this.runner.must(told);
   }
 
@@ -93,4 +94,37 @@ export class Bay {
   get seen() {
     return codesOf(this.sight, rulebook, book);
   }
+}
+
+/** A car that came back from a job on which the camera was aimed before the toe was set. */
+export const OLD = new Bay([
+  { type: 'trait-told', trait: 'forward-camera', answer: 'target' },
+  { type: 'trait-told', trait: 'engine', answer: 'petrol' },
+  { type: 'line-added', line: { part: 'windscreen', did: 'replaced' } },
+  { type: 'line-added', line: { part: 'tie-rod-end', did: 'replaced' } },
+  { type: 'work-done' },
+  { type: 'not-done', step: 'steering-angle-zero', reason: 'no-tool', note: 'reads 0.8' },
+]);
+
+export const BACKS = {
+  told: {
+    says: 'Since you did the glass it nudges me to the right, mostly on the motorway.',
+    codes: ['C0051-54'],
+    days: 3,
+  },
+  nothing: { says: 'it rattles under the seat like a loose coin', days: 30 },
+  codes: { says: '', codes: ['P0171'] },
+} as const satisfies Readonly<Record<string, Back>>;
+
+export function answer(back: Back) {
+  return comeback(back, { job: OLD.sight.job }, rulebook, { book });
+}
+
+/** The job it came back as, on which the outcome is written down. */
+export function returned(back: Back): Bay {
+  return new Bay([{ type: 'line-added', line: { part: 'windscreen', did: 'inspected' } }], {
+    type: 'came-back',
+    old: { ro: '48077', rulebook: rulebook.version },
+    complaint: back.says || 'no words',
+  });
 }
