@@ -107,8 +107,9 @@ export class ProposedLine extends LitElement {
     if (this.leftOff)
       return html`<button type="button" class="key" aria-label="${title} is left off. Undo" @click=${() => (this.leftOff = false)}>Left off. Undo</button>`;
     const ready = this.which !== undefined && this.did !== undefined;
-    const words =
-      this.which === undefined ? 'First say which' : this.did === undefined ? 'First say what was done' : 'Put on';
+    const open = this.at.length === 0 && this.proposal.asks.some(({ about }) => about === 'place');
+    const undone = this.which === undefined ? 'First say which' : 'First say what was done';
+    const words = !ready ? undone : open ? 'Put on, place not known' : 'Put on';
     return html`<button type="button" class="key" aria-disabled=${ready ? 'false' : 'true'} aria-label="${words}: ${title}, ${this.says()}" @click=${this.putOn}>${words}</button>
       <button type="button" class="key" aria-label="Leave off ${title}" @click=${() => (this.leftOff = true)}>Leave off</button>`;
   }

@@ -4,8 +4,10 @@ import axe from 'axe-core';
 import { html, render } from 'lit';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { page, userEvent } from 'vitest/browser';
+import '../../src/app/screens/write-up.ts';
 import { letterOf, stretches } from '../../components/pasted/marked.ts';
 import type { LineMade } from '../../components/work-line/line-maker.ts';
+import type { JobChanged } from '../../src/app/screens/leaf.ts';
 import { loadRulebook } from '../../src/rulebook/load.ts';
 import { readLines } from '../../src/write-up/read.ts';
 
@@ -141,6 +143,40 @@ describe('pasted lines', () => {
     await paste('thank you');
     await expect.element(page.getByRole('status')).toHaveTextContent('No line names any work on a part.');
   });
+});
+
+test('the write-up leaf fetches the box when it is asked for, and puts what is ticked on its sheet', async () => {
+  let job: JobChanged['job'] = { ro: '4471', vehicle: { market: 'GB' }, work: [] };
+  const leaf = () => {
+    const planned = {
+      job,
+      record: undefined,
+      numbers: new Map(),
+      pending: false,
+      planned: undefined,
+      list: undefined,
+      faults: [],
+      known: new Map(),
+    };
+    render(
+      html`<lb-write-up .planned=${planned as never} .rulebook=${rulebook} @lb-job-changed=${(event: JobChanged) => {
+        job = event.job;
+        leaf();
+      }}></lb-write-up>`,
+      stage,
+    );
+  };
+  leaf();
+  expect(deep(stage, 'lb-pasted-lines')).toBeNull();
+  await key("Paste the order's lines").click();
+  await page.getByLabelText("Paste the repair order's lines").fill('o/s/f strut replaced');
+  await key('Read the lines').click();
+  await key('Put on: Strut, replaced, front right').click();
+  expect(job.work).toEqual([{ part: 'strut', did: 'replaced', at: 'front-right' }]);
+  await expect.element(page.getByText('On the sheet', { exact: true })).toBeVisible();
+  await key('Strike Strut').click();
+  expect(job.work).toEqual([]);
+  await expect.element(key('Put on: Strut, replaced, front right')).toBeVisible();
 });
 
 describe.each(['light', 'dark'])('on %s paper', (theme) => {
