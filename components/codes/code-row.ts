@@ -22,7 +22,7 @@ export class CodeLine extends LitElement {
     key,
     codes,
     css`
-      :host { border-bottom: 2px solid var(--ink); }
+      :host { border-bottom: 2px solid var(--ink); container-type: inline-size; }
       .c { display: grid; grid-template-columns: 8.625rem 7.75rem 8.625rem minmax(0, 1fr); gap: 4px 12px; align-items: center; padding: 8px 16px; min-height: 84px; }
       .code { font: 650 1.4375rem/1.1 var(--pen); letter-spacing: -0.03em; white-space: nowrap; }
       .struck { text-decoration: line-through; text-decoration-thickness: 3px; }
@@ -33,7 +33,7 @@ export class CodeLine extends LitElement {
       .step lb-bolt { width: 34px; height: 34px; flex: none; }
       details { border: 0; margin: 0; }
       details p { font-size: var(--t-fine); }
-      @media (max-width: 47.5em) {
+      @container (max-width: 43rem) {
         .c { grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); padding: 8px 12px; }
         .became { grid-column: 1 / -1; grid-row: 2; display: flex; gap: 8px; align-items: center; }
         .says { grid-column: 1 / -1; }

@@ -1,6 +1,7 @@
 import { css } from 'lit';
 
 export const leaf = css`
+  :host { container-type: inline-size; }
   .sum { padding: 10px 16px; border-bottom: 2px solid var(--ink); font-size: var(--t-step); line-height: 1.25; }
   .grid { display: grid; grid-template-columns: minmax(0, 1fr) 24.5rem; }
   .side { border-left: 4px solid var(--ink); }
@@ -16,10 +17,10 @@ export const leaf = css`
   .lamps h3 { margin-top: 10px; }
   .lamps .strong { margin-top: 10px; }
   lb-readiness { margin-top: 8px; }
-  @media (max-width: 62.4em) {
+  @container (max-width: 68rem) {
     .grid { grid-template-columns: minmax(0, 1fr); }
     .side { border-left: 0; border-top: 4px solid var(--ink); }
   }
-  @media (max-width: 47.5em) { .c.h { display: none; } .readings section { padding: 10px 12px; } }
-  @media (max-width: 30em) { .readings { grid-template-columns: minmax(0, 1fr); } .readings section + section { border-left: 0; border-top: 2px solid var(--ink); } }
+  @container (max-width: 43rem) { .c.h { display: none; } .readings section { padding: 10px 12px; } }
+  @container (max-width: 30rem) { .readings { grid-template-columns: minmax(0, 1fr); } .readings section + section { border-left: 0; border-top: 2px solid var(--ink); } }
 `;

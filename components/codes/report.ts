@@ -22,6 +22,7 @@ export class Report extends LitElement {
     blank,
     codes,
     css`
+      :host { container-type: inline-size; }
       .found { border-top: 2px solid var(--ink); }
       .found label { display: grid; grid-template-columns: 40px 120px minmax(0, 1fr); gap: 2px 12px; align-items: center; min-height: 60px; padding: 6px 0; border-bottom: 2px solid var(--ink); cursor: pointer; }
       .found b { font: 650 1.3125rem/1.1 var(--pen); letter-spacing: -0.03em; }
@@ -31,7 +32,7 @@ export class Report extends LitElement {
       .words { line-height: 1.24; overflow-wrap: anywhere; }
       .other { border: 4px solid var(--ink); padding: 10px 12px; }
       .vin { font: 650 var(--t-step) / 1.2 var(--pen); overflow-wrap: anywhere; }
-      @media (max-width: 560px) { .found label { grid-template-columns: 40px minmax(0, 1fr); } .found .words { grid-column: 2; } }
+      @container (max-width: 35rem) { .found label { grid-template-columns: 40px minmax(0, 1fr); } .found .words { grid-column: 2; } }
     `,
   ];
 

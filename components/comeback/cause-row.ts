@@ -40,7 +40,7 @@ export class CauseRow extends LitElement {
     key,
     acts,
     css`
-      :host { border-bottom: 2px solid var(--ink); }
+      :host { border-bottom: 2px solid var(--ink); container-type: inline-size; }
       .ca { display: grid; grid-template-columns: 3.5rem 3.25rem minmax(0, 1fr) auto 14.75rem; gap: 4px 12px; padding: 9px 16px 9px 12px; align-items: center; }
       .rank { font: 800 2.5rem/1 var(--print); text-align: center; }
       .ca.one .rank { font-size: 3.5rem; }
@@ -60,13 +60,13 @@ export class CauseRow extends LitElement {
       .tests { grid-column: 3 / -1; border-top: 2px solid var(--ink); padding: 8px 0 4px; }
       .tests li { padding: 5px 0; line-height: 1.26; }
       .tests .mains { max-width: 640px; }
-      @media (max-width: 62.4em) {
+      @container (max-width: 62.4rem) {
         .ca { grid-template-columns: 3rem 3.1rem minmax(0, 1fr); }
         .fx, .te, .tests { grid-column: 3; }
         .fx i { display: block; }
         .fx span { height: 54px; }
       }
-      @media (max-width: 40em) {
+      @container (max-width: 40rem) {
         .ca { grid-template-columns: 2.4rem 2.9rem minmax(0, 1fr); padding: 9px 10px; gap: 4px 8px; }
         .te, .tests { grid-column: 1 / -1; }
         .fx { flex-wrap: wrap; }

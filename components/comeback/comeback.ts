@@ -28,6 +28,7 @@ export class CameBack extends LitElement {
     key,
     acts,
     css`
+      :host { container-type: inline-size; }
       .said { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); border-bottom: 4px solid var(--ink); }
       .said > div { padding: 10px 16px; }
       .said > div + div { border-left: 2px solid var(--ink); }
@@ -44,11 +45,11 @@ export class CameBack extends LitElement {
       .none > p { flex: 1 1 300px; line-height: 1.5; }
       .none svg { display: inline-block; width: 17px; height: 17px; vertical-align: -2px; }
       .afresh { padding: 0 16px 20px; max-width: 760px; }
-      @media (max-width: 62.4em) {
+      @container (max-width: 62.4rem) {
         .h { grid-template-columns: minmax(0, 1fr); }
         .h > :not(.title) { display: none; }
       }
-      @media (max-width: 40em) {
+      @container (max-width: 40rem) {
         .said { grid-template-columns: minmax(0, 1fr); }
         .said > div + div { border-left: 0; border-top: 2px solid var(--ink); }
       }

@@ -26,6 +26,7 @@ import { setupDrawings } from '../../../components/stop/setup-glyphs.ts';
 import type { Step } from '../../checklist.ts';
 import type { Question } from '../../resolve/result.ts';
 import type { FollowUp, Part, Rulebook } from '../../rulebook/rulebook.ts';
+import { codesParts } from './parts-codes.ts';
 
 /** Every element of the sheet in every state, on light and on dark paper, for those who carry on. Figures show the form only. */
 @customElement('lb-parts-page')
@@ -59,7 +60,7 @@ export class PartsPage extends LitElement {
   }
 
   private everything(): TemplateResult {
-    return html`${marks()} ${this.route()} ${this.opened()} ${this.questions()} ${this.writing()}
+    return html`${marks()} ${this.route()} ${this.opened()} ${this.questions()} ${this.writing()} ${codesParts(this.rulebook)}
       <h2>lb-change-note</h2>
       <lb-change-note .sentences=${['Forward camera aim is needed now: windscreen replaced.', 'Wheel alignment is required now, no longer recommended.']} undo="Take it back"></lb-change-note>`;
   }
