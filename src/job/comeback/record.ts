@@ -37,7 +37,9 @@ export function recordStandings(job: Job, rulebook: Rulebook): { standings: Stan
   const { resolution } = situation;
   const made = plan(job, rulebook);
   const undone = new Standings(situation);
-  const items = new Map(made.items.map((item) => [item.followUp.id, item]));
+  // Of several times, the one that something is wrong with speaks.
+  const items = new Map<string, Item>();
+  for (const item of made.items) if (!isDoubtful(items.get(item.followUp.id))) items.set(item.followUp.id, item);
   const standings = [...resolution.verdicts.values()].flatMap((verdict): Standing[] => {
     if (verdict.kind === 'excluded') return [];
     const by = verdict.coveredBy && !items.has(verdict.followUp.id) ? verdict.coveredBy.id : verdict.followUp.id;
@@ -57,6 +59,10 @@ export function recordStandings(job: Job, rulebook: Rulebook): { standings: Stan
     ];
   });
   return { standings: [...standings, ...uncalled(resolution)], situation };
+}
+
+function isDoubtful(item: Item | undefined): boolean {
+  return item !== undefined && (item.stage !== 'took' || item.again !== undefined || item.closing?.open === true);
 }
 
 function fromRecord(item: Item, verdict: Verdict, situation: Situation, undone: Standings): Found {
