@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { codesOf } from '../src/job/codes.ts';
 import { clearingOf } from '../src/job/codes/clearing.ts';
-import { readinessTold, toldOf } from '../src/job/codes/readiness-told.ts';
+import { readinessTold, toldOf } from '../src/job/codes/reading.ts';
 import { keptOf, readReport } from '../src/job/codes/report.ts';
 import { selfTestsLine, selfTestsOf } from '../src/job/codes/self-tests.ts';
 import { sightOf } from '../src/job/sight.ts';

@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
-import { toldOf } from '../../src/job/codes/readiness-told.ts';
+import { toldOf } from '../../src/job/codes/reading.ts';
 import { CONTINUOUS, type Ignition, type MonitorId, MONITOR_TITLES, monitorsOf } from '../../src/scan/monitors.ts';
 import type { Readiness } from '../../src/scan/readiness.ts';
 import { readReadiness } from '../../src/scan/readiness-read.ts';

@@ -1,7 +1,7 @@
 import { comeback, type Back } from '../../src/job/comeback/comeback.ts';
 import { codesOf } from '../../src/job/codes.ts';
 import { readReport } from '../../src/job/codes/report.ts';
-import { toldOf } from '../../src/job/codes/readiness-told.ts';
+import { toldOf } from '../../src/job/codes/reading.ts';
 import { sightOf, type Sight } from '../../src/job/sight.ts';
 import { loadRulebook } from '../../src/rulebook/load.ts';
 import { CodesFile } from '../../src/scan/schema.ts';

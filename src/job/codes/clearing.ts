@@ -2,7 +2,7 @@ import type { Rulebook } from '../../rulebook/rulebook.ts';
 import { clearingPrice, type Price } from '../../scan/cleared.ts';
 import type { CodesSeen } from '../codes.ts';
 import type { SeenItem, Sight } from '../sight.ts';
-import { readinessTold } from './readiness-told.ts';
+import { readinessTold } from './reading.ts';
 
 /** What clearing codes would cost now, and what it would hide. */
 export interface Clearing extends Price {

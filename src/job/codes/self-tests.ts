@@ -13,7 +13,7 @@ import type { Market } from '../../vehicle/schema.ts';
 import { factsOf } from '../facts.ts';
 import type { Sight } from '../sight.ts';
 import type { ReadinessRead } from '../state.ts';
-import { readinessTold } from './readiness-told.ts';
+import { readinessTold } from './reading.ts';
 
 /** What the leaf of codes tells of the self-tests. */
 export interface SelfTests {
