@@ -7,7 +7,7 @@ import { fileURLToPath } from 'node:url';
 import Database from 'libsql';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { openLog } from '../src/store/log/log.ts';
-import { customer, left, line, opened, told, vin } from './store.events.ts';
+import { customer, left, line, opened, photo, told, vin } from './store.events.ts';
 
 const top = fileURLToPath(new URL('..', import.meta.url));
 
@@ -162,7 +162,24 @@ describe('due and delete', () => {
     });
   });
 
+  test('take one picture out, by the beginning of its hash; the job that shows it still verifies', async () => {
+    const { log } = await openLog(data);
+    const hash = await log.putPhoto(Uint8Array.of(0xff, 0xd8, 0xff, 0xd9), 'image/jpeg');
+    await log.append('new', 3, [photo('p', hash)]);
+    await log.close();
+    expect(await on('delete', 'new', '--photo', '0123456789')).toMatchObject({
+      code: 1,
+      err: expect.stringMatching(/shows no photo/) as string,
+    });
+    expect((await on('delete', 'new', '--photo', hash.slice(0, 8))).code).toBe(0);
+    expect(await on('verify')).toMatchObject({ code: 0, err: '3 jobs, 8 events: 0 flaws, 0 photos awaited\n' });
+    const after = await openLog(data);
+    expect(await after.log.photo(hash)).not.toHaveProperty('bytes');
+    await after.log.close();
+  });
+
   test.each([
+    [['delete', 'new', '--photo', 'xyz']],
     [['delete', 'old']],
     [['delete', 'old', '--because', 'x']],
     [['delete', 'old', '--by', 'x']],

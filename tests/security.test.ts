@@ -283,6 +283,12 @@ describe('a session', () => {
     }
     expect((await shop.send('/api/session', json({ person: id, pin: '8642' }))).status).toBe(401);
   });
+
+  test('is none of somebody’s who does not work here, whatever ended that', async () => {
+    const one = await shop.person('Gone In Between', 'desk');
+    await shop.doors.people.change(one.session.person.id, { gone: true });
+    expect((await shop.send('/api/session', { headers: headersOf(one) })).status).toBe(401);
+  });
 });
 
 describe('a PIN', () => {

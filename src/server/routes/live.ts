@@ -65,11 +65,11 @@ function stream(c: Context, { session }: Caller, { hub, sessions, settings }: Do
           (go) => (wake = go),
           () => waiting.length > 0 || over,
         );
-        await tell(out, waiting);
-        if (woken || over) continue;
-        await out.write(': still here\n\n');
         const { shop } = await settings.get();
-        if (!(await sessions.byKey(session.key, shop['lock-minutes']))) over = true;
+        // Looked at before anything is told: a locked tablet hears no more.
+        if (!(await sessions.byKey(session.key, shop['lock-minutes']))) break;
+        await tell(out, waiting);
+        if (!woken) await out.write(': still here\n\n');
       }
       if (!out.aborted) await out.writeSSE({ event: 'ended', data: '' });
     } finally {
