@@ -62,7 +62,7 @@ function besides({ marks, mentions, others, verbs }: Piece, mention: Mention): K
   // "for heater core replacement" is work on it.
   if (verbs.some((verb) => verb > at)) return undefined;
   const mark = marks.find((one) => one.kind === 'beside' && one.at < at);
-  if (!mark) return undefined;
+  if (!mark || verbs.some((verb) => verb > mark.at)) return undefined;
   return mentions.some(({ used }) => (used[0] as number) < mark.at) || others.some((one) => one < mark.at)
     ? 'beside'
     : undefined;

@@ -114,7 +114,7 @@ function behindWord(words: readonly Word[], { used }: Mention, { words: { behind
 const OTHERWISE: Partial<Record<Did, readonly Did[]>> = {
   replaced: ['drained', 'adjusted', 'refitted'],
   repaired: ['refitted', 'cleaned'],
-  drained: ['repaired', 'refitted'],
+  drained: ['cleaned'],
   adjusted: ['programmed', 'repaired', 'refitted'],
   programmed: ['adjusted'],
   unplugged: ['refitted'],

@@ -13,7 +13,7 @@ export function singular(word: string): string {
 
 /** All forms of a verb; one that is a form already ("hung", "supplied") stands for itself. */
 export function verbForms(base: string): string[] {
-  if (/(ed|ing|ion|ment|al)$/.test(base) && base.length > 4) return [base, `${base}s`];
+  if (/(ed|ing)$/.test(base) && base.length > 4) return [base, `${base}s`];
   if (base.endsWith('e')) return [base, `${base}s`, `${base}d`, `${base.slice(0, -1)}ing`];
   if (/[^aeiou]y$/.test(base)) return [base, `${base.slice(0, -1)}ies`, `${base.slice(0, -1)}ied`, `${base}ing`];
   const forms = [base, `${base}s`, `${base}es`, `${base}ed`, `${base}ing`];

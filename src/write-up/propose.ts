@@ -19,6 +19,8 @@ export interface Read {
   readonly block: (typeof PASSES)[number] | undefined;
   /** It is called new, itself or with its list. */
   readonly fresh: boolean;
+  /** It stands before a colon. */
+  readonly heads: boolean;
 }
 
 export function readMentions(words: readonly Word[], clause: Clause, label: Read['block'], lexicon: Lexicon): Read[] {
@@ -37,6 +39,7 @@ export function readMentions(words: readonly Word[], clause: Clause, label: Read
         told: where.get(mention) ?? { at: [], guessed: false },
         block: blocks.get(mention),
         fresh,
+        heads: clause.label && mention.works.length === 0,
       };
     }),
   );
@@ -46,6 +49,8 @@ export function readMentions(words: readonly Word[], clause: Clause, label: Read
 export function propose(read: Read, words: readonly Word[], lexicon: Lexicon, sits: Sits): Proposal[] | PassKind {
   const { mention, piece, said, block } = read;
   if (block) return block;
+  // "BRAKES: pads and rotors"
+  if (read.heads && said.verbs.length === 0 && !said.behind) return 'heading';
   const verbs = said.verbs.map((at) => (words[at] as Word).verb?.did ?? 'replaced');
   const spoken = said.behind ? [...verbs, said.behind] : verbs;
   const has = (kind: (typeof PASSES)[number]) => piece.marks.some((mark) => mark.kind === kind);
