@@ -104,6 +104,7 @@ function piece(
   const [verbs, places, others]: [number[], number[], number[]] = [[], [], []];
   const marked: PassMark[] = [];
   let free = from;
+  let purpose = false;
   for (let at = from; at < to; at++) {
     const word = words[at] as Word;
     const mark = marks.get(at);
@@ -111,8 +112,11 @@ function piece(
       marked.push({ kind: mark.kind, at });
       if (!word.verb || mark.words.length > 1) free = Math.max(free, at + mark.words.length);
     }
+    // "off for paint": why, not what; "for brake replacement" is work.
+    purpose ||= word.text === 'for' && !own.some((mention) => (mention.used[0] as number) > at);
     if (word.place) places.push(at);
     if (used.has(at) || at < free) continue;
+    if (word.verb && purpose) continue;
     if (word.verb) verbs.push(at);
     else if (
       !word.place &&

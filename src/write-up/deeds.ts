@@ -115,23 +115,26 @@ const OTHERWISE: Partial<Record<Did, readonly Did[]>> = {
   replaced: ['drained', 'adjusted', 'refitted'],
   repaired: ['refitted', 'cleaned'],
   drained: ['cleaned'],
-  adjusted: ['programmed', 'repaired', 'refitted'],
+  adjusted: ['programmed', 'repaired'],
   programmed: ['adjusted'],
   unplugged: ['refitted'],
 };
 
 /** The dids of a part that its verbs come to, the strongest of each kind. Empty: none that it can have. */
-export function settleDids(verbs: readonly (Did | 'fitted')[], able: readonly Did[]): Did[] {
+export function settleDids(verbs: readonly (Did | 'fitted')[], able: readonly Did[], shared: boolean): Did[] {
   const off = verbs.includes('refitted') || verbs.includes('unplugged');
   const plain = verbs.map((did): Did => (did === 'fitted' ? (off ? 'refitted' : 'replaced') : did));
   const sensible = new Set(plain.flatMap((did) => (able.includes(did) ? [did] : [])));
-  const dids =
-    sensible.size > 0
-      ? sensible
-      : new Set(plain.flatMap((did) => OTHERWISE[did]?.find((other) => able.includes(other)) ?? []));
+  const dids = sensible.size > 0 ? sensible : new Set(plain.flatMap((did) => otherwise(did, able, shared) ?? []));
   if (dids.has('replaced'))
     for (const weaker of ['refitted', 'unplugged', 'repaired', 'cleaned'] as const) dids.delete(weaker);
   if (dids.has('refitted')) dids.delete('unplugged');
   if (dids.size > 1) dids.delete('inspected');
   return [...dids];
+}
+
+/** A verb lent by another part is not bent to fit this one, but fluids are replaced by draining them. */
+function otherwise(did: Did, able: readonly Did[], shared: boolean): Did | undefined {
+  const others = (shared && did !== 'replaced' && did !== 'repaired' ? [] : OTHERWISE[did]) ?? [];
+  return others.find((other) => able.includes(other));
 }

@@ -55,12 +55,14 @@ export function propose(read: Read, words: readonly Word[], lexicon: Lexicon, si
   const spoken = said.behind ? [...verbs, said.behind] : verbs;
   const has = (kind: (typeof PASSES)[number]) => piece.marks.some((mark) => mark.kind === kind);
   if (mention.works.length > 0)
-    return mention.works.map((work) => proposal(read, work.part, ownDid(read, work.did, spoken), words, lexicon, sits));
+    return mention.works.map((work) =>
+      proposal(read, work.part, ownDid(read, work.did, spoken, words), words, lexicon, sits),
+    );
   const part = mention.parts.length === 1 ? (mention.parts[0] as string) : narrowed(read, words, lexicon, sits);
   const able = [...new Set((part ? [part] : mention.parts).flatMap((id) => lexicon.parts.get(id)?.text.did ?? DIDS))];
   // "injectors out, new seals": what is new was replaced, whatever was done to the part beside it.
   const renewed = said.shared && read.fresh && able.includes('replaced');
-  const dids = renewed ? (['replaced'] as const) : settleDids(spoken, able);
+  const dids = renewed ? (['replaced'] as const) : settleDids(spoken, able, said.shared);
   if (dids.length > 0 && !(has('follow-up') && spoken.every((did) => did === 'adjusted') && !able.includes('adjusted')))
     return dids.map((did) => proposal(read, part, did, words, lexicon, sits));
   if (has('follow-up')) return 'follow-up';
@@ -72,8 +74,9 @@ export function propose(read: Read, words: readonly Word[], lexicon: Lexicon, si
 export type Sits = WordsFile['driver-sits'][string] | undefined;
 
 /** A set phrase keeps its own did, unless the thing was only looked at. */
-function ownDid({ said }: Read, did: Did, spoken: readonly string[]): Did {
-  return !said.shared && spoken.length > 0 && spoken.every((one) => one === 'inspected') ? 'inspected' : did;
+function ownDid({ mention, said }: Read, did: Did, spoken: readonly string[], words: readonly Word[]): Did {
+  if (said.shared || spoken.length === 0 || mention.used.some((at) => words[at]?.verb)) return did;
+  return spoken.every((one) => one === 'inspected') ? 'inspected' : did;
 }
 
 /** Of several parts of one name the only one that can stand where it was said to be. */
@@ -105,7 +108,7 @@ function proposal(
   const said = mention.works.length > 0 && read.said.shared ? { ...read.said, verbs: [], shared: false } : read.said;
   const row = part === null ? undefined : lexicon.parts.get(part)?.text;
   const plural = words[mention.used.at(-1) as number]?.plural ?? false;
-  const where = findPlaces(seated(placeWords(words, told.at), row?.system), row?.at ?? [], plural, sits);
+  const where = findPlaces(seated(words, told.at, row?.system), row?.at ?? [], plural, sits);
   const doubts = doubtsOf({ ...read, said }, did, words, lexicon);
   const confidence = Math.max(0.1, Math.round((0.97 - doubts.reduce((sum, { costs }) => sum + costs, 0)) * 100) / 100);
   return {
@@ -124,14 +127,13 @@ function proposal(
   };
 }
 
-/** The driver's window, lock or seat is at the front; their side of the car is not. */
-function seated(
-  said: readonly (readonly PlaceWord[])[],
-  system: string | undefined,
-): readonly (readonly PlaceWord[])[] {
+/** The driver's window, lock or seat is at the front, and the passenger's; a passenger side is not. */
+function seated(words: readonly Word[], at: readonly number[], system: string | undefined): (readonly PlaceWord[])[] {
+  const said = placeWords(words, at);
   const flat = said.flat();
-  const driver = flat.includes('driver') && !flat.includes('front') && !flat.includes('rear');
-  return driver && (system === 'body' || system === 'modules') ? [...said, ['front']] : said;
+  const own = flat.includes('driver') || at.some((one) => words[one]?.text === 'passenger');
+  const front = own && !flat.includes('front') && !flat.includes('rear') && (system === 'body' || system === 'modules');
+  return front ? [...said, ['front']] : said;
 }
 
 function asksOf(part: string | null, did: Did | null, where: Where, mention: Mention, dids: readonly Did[]): Ask[] {
