@@ -2,6 +2,7 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
+import { Calls } from '../src/server/calls.ts';
 import { startServer } from '../src/server/serve.ts';
 import { openLog } from '../src/store/log/log.ts';
 import { rules } from './server.shop.ts';
@@ -56,4 +57,25 @@ test('a server that is stopped ends its streams, finishes what it was told, and 
   // Whichever was first: what was acknowledged is there, what was refused is not.
   expect([answer.status, version, flaws]).toEqual(answer.status === 200 ? [200, 21, []] : [503, undefined, []]);
   await expect(fetch(`${server.url}api/health`)).rejects.toThrow();
+});
+
+test('the end waits for every call that has begun, however long it takes, and lets no other in', async () => {
+  const calls = new Calls();
+  const told: string[] = [];
+  const gates: (() => void)[] = [];
+  const begun = ['one', 'two'].map((name) =>
+    calls.during(async () => {
+      await new Promise<void>((open) => gates.push(open));
+      told.push(name);
+    }),
+  );
+  const ended = calls.end().then(() => told.push('end'));
+  await expect(calls.during(() => Promise.resolve())).rejects.toThrow(/is being closed/);
+  for (const open of gates) {
+    await new Promise((done) => setTimeout(done, 5));
+    open();
+  }
+  await Promise.all([...begun, ended]);
+  expect(told).toEqual(['one', 'two', 'end']);
+  await new Calls().end();
 });

@@ -1,6 +1,6 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { mkdtempSync, readdirSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -169,6 +169,17 @@ describe('the database', () => {
     await store.close();
     store = await openSqlite(folder);
     expect((await new Jobs(store).get('1'))?.job).toEqual(job('1', 'windscreen'));
+  });
+
+  test.skipIf(process.platform === 'win32')('is for whoever runs the server, and no other on the machine', async () => {
+    const fresh = join(folder, 'fresh');
+    const other = await openSqlite(fresh);
+    const copy = join(folder, 'copy.db');
+    await new SqlLog(other).backup(copy);
+    await new SqlLog(other).append('1', 0, [opened('1')]);
+    const files = [fresh, copy, ...readdirSync(fresh).map((name) => join(fresh, name))];
+    expect(files.map((file) => [file, statSync(file).mode & 0o077])).toEqual(files.map((file) => [file, 0]));
+    await other.close();
   });
 
   test('writes ahead and syncs fully', async () => {

@@ -1,4 +1,4 @@
-import { closeSync, existsSync, fsyncSync, openSync, renameSync, rmSync } from 'node:fs';
+import { chmodSync, closeSync, existsSync, fsyncSync, openSync, renameSync, rmSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { sql } from 'kysely';
 import { Refused, Unavailable } from './contract.ts';
@@ -15,6 +15,7 @@ export async function backup(store: Store, file: string): Promise<void> {
   rmSync(part, { force: true });
   try {
     await ask(store, (db) => sql`vacuum into ${part}`.execute(db));
+    chmodSync(part, 0o600);
     toDisk(part);
     renameSync(part, file);
     toDisk(dirname(file));

@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, type Stats, statSync } from 'node:fs';
+import { chmodSync, existsSync, mkdirSync, type Stats, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { Kysely, Migrator, sql, SqliteDialect } from 'kysely';
 import Database from 'libsql';
@@ -46,8 +46,10 @@ export async function openSqlite(folder: string, { create = true, onOpen }: Open
 
 function connect(folder: string, path: string): Sqlite {
   try {
-    mkdirSync(folder, { recursive: true });
+    mkdirSync(folder, { recursive: true, mode: 0o700 });
     const file = new Database(path, { timeout: 5000 });
+    // Names, VINs and hashes of PINs: for whoever runs this, and nobody else on the machine.
+    chmodSync(path, 0o600);
     file.pragma('journal_mode = WAL');
     file.pragma('synchronous = FULL');
     file.pragma('secure_delete = ON');
