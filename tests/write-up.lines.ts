@@ -3,7 +3,7 @@ import { z } from 'zod';
 import type { Rulebook } from '../src/rulebook/rulebook.ts';
 import { Did, Id } from '../src/rulebook/schema.ts';
 import { readLines } from '../src/write-up/read.ts';
-import type { ReadLine } from '../src/write-up/reading.ts';
+import type { ReadLine, Sure } from '../src/write-up/reading.ts';
 
 /** Lines of repair orders with what they say, as data, and how many of them are read right. */
 
@@ -71,6 +71,19 @@ export function passedOver(
   const silent = read.filter(({ line }) => (line?.proposals.length ?? 0) === 0);
   const reasoned = silent.filter(({ one, line }) => line?.passed.some(({ kind }) => kind === one.because));
   return { lines: none.length, silent: silent.length, reasoned: reasoned.length };
+}
+
+/** Of the proposals of each degree of sureness, how many name part and did as the case has them. */
+export function bySureness(cases: readonly LineCase[], rulebook: Rulebook): Map<Sure, { right: number; of: number }> {
+  const counts = new Map<Sure, { right: number; of: number }>();
+  for (const one of cases) {
+    const want = wantedKeys(one, 'part and did');
+    for (const { part, did, sure } of readCase(one, rulebook)?.proposals ?? []) {
+      const { right, of } = counts.get(sure) ?? { right: 0, of: 0 };
+      counts.set(sure, { right: right + (want.includes(`${part ?? '?'} ${did ?? '?'}`) ? 1 : 0), of: of + 1 });
+    }
+  }
+  return counts;
 }
 
 export function wantedKeys({ gives }: LineCase, level: Level): string[] {

@@ -1,6 +1,6 @@
 import { readLines } from '../../src/write-up/read.ts';
 import { rulebook } from '../real-rulebook.ts';
-import { LEVELS, lineCases, passedOver, score } from '../write-up.lines.ts';
+import { bySureness, LEVELS, lineCases, passedOver, score } from '../write-up.lines.ts';
 import type { Row } from './run.ts';
 
 export const name = 'write-up';
@@ -16,6 +16,15 @@ export function run(): Row[] {
         const { right, proposed, wanted } = score(cases, rulebook, level);
         return { half, what: level, precision: right / proposed, recall: right / wanted, of: wanted };
       }),
+      ...[...bySureness(cases, rulebook)].map(
+        ([sure, { right, of }]): Row => ({
+          half,
+          what: `part and did, ${sure}`,
+          precision: right / of,
+          recall: '',
+          of,
+        }),
+      ),
       { half, what: 'gives nothing', precision: silent / lines, recall: '', of: lines },
       { half, what: 'gives nothing, reason right', precision: reasoned / lines, recall: '', of: lines },
     ];
