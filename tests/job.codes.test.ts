@@ -5,6 +5,7 @@ import { readinessTold, toldOf } from '../src/job/codes/reading.ts';
 import { keptOf, readReport } from '../src/job/codes/report.ts';
 import { selfTestsLine, selfTestsOf } from '../src/job/codes/self-tests.ts';
 import { sightOf } from '../src/job/sight.ts';
+import type { Stage } from '../src/job/state.ts';
 import { readReadiness } from '../src/scan/readiness-read.ts';
 import { stationVerdict } from '../src/scan/station.ts';
 import { CODES, REPORTS, told } from './job.codes.cases.ts';
@@ -43,6 +44,29 @@ describe('codes of a job', () => {
       const held = codesOf(sight, rules, codeBook).rows.flatMap(({ code, holds }) => (holds ? [code] : []));
       expect(held.toSorted()).toEqual(gate.toSorted());
     }
+  });
+  test('a step that is done twice is open as long as either is', () => {
+    const { sight } = jobOf([
+      told.line('tie-rod replaced'),
+      told.read('before'),
+      { type: 'work-done' },
+      told.read('after', 'C1513'),
+    ]);
+    const [item] = sight.items.filter(({ id }) => id === 'steering-zero');
+    const twice = (first: Stage, second: Stage) => {
+      const steps = item
+        ? [
+            { ...item, stage: first },
+            { ...item, id: 'steering-zero#2', stage: second },
+          ]
+        : [];
+      const [row] = codesOf({ ...sight, items: steps }, rules, codeBook).rows;
+      return [row?.ties.map(({ because }) => because), row?.step?.id];
+    };
+    expect(twice('took', 'open')).toEqual([['Steering angle zero is still open'], 'steering-zero#2']);
+    expect(twice('open', 'took')).toEqual([['Steering angle zero is still open'], 'steering-zero']);
+    expect(twice('not-done', 'took')).toEqual([['Steering angle zero is not done'], 'steering-zero']);
+    expect(twice('took', 'took')).toEqual([[], 'steering-zero']);
   });
 });
 

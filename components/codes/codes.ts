@@ -46,12 +46,14 @@ export class Codes extends LitElement {
   @property({ attribute: false }) stepHref: ((step: string) => string) | undefined = undefined;
   /** Milliseconds. */
   @property({ type: Number }) now = 0;
+  private types: ReadonlySet<string> = new Set();
   @state() private opened: Opened;
   @state() private explaining = '';
   @state() private told: StationFacts['place'] | undefined;
 
   override willUpdate(changed: Map<PropertyKey, unknown>): void {
     const before = changed.get('sight') as Sight | undefined;
+    if (changed.has('book')) this.types = new Set(Object.keys(this.book['failure-types']));
     if (!before) return;
     if (before.job.ro !== this.sight.job.ro) this.told = undefined;
     // What was written down folds its form up.
@@ -168,10 +170,6 @@ export class Codes extends LitElement {
       <div class="keys"><button type="button" class="key" aria-label="${words}: ${lampText(lamp)} lamp" aria-expanded=${explaining ? 'true' : 'false'} @click=${() => (this.explaining = explaining ? '' : lamp)}>${words}</button></div>
       ${explaining ? html`<lb-explain .about=${{ lamp }}></lb-explain>` : nothing}
     </div>`;
-  }
-
-  private get types(): ReadonlySet<string> {
-    return new Set(Object.keys(this.book['failure-types']));
   }
 
   private station(): StationFacts {

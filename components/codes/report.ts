@@ -24,15 +24,15 @@ export class Report extends LitElement {
     css`
       :host { container-type: inline-size; }
       .found { border-top: 2px solid var(--ink); }
-      .found label { display: grid; grid-template-columns: 40px 120px minmax(0, 1fr); gap: 2px 12px; align-items: center; min-height: 60px; padding: 6px 0; border-bottom: 2px solid var(--ink); cursor: pointer; }
+      .found label { display: grid; grid-template-columns: 48px 7.5rem minmax(0, 1fr); gap: 2px 12px; align-items: center; min-height: 60px; padding: 6px 0; border-bottom: 2px solid var(--ink); cursor: pointer; }
       .found b { font: 650 1.3125rem/1.1 var(--pen); letter-spacing: -0.03em; }
-      input[type='checkbox'] { appearance: none; width: 36px; min-height: 36px; height: 36px; padding: 0; border: 3px solid var(--touch); border-radius: 6px; background: var(--paper); display: grid; place-items: center; cursor: pointer; }
+      input[type='checkbox'] { appearance: none; width: 48px; min-height: 48px; height: 48px; padding: 0; border: 3px solid var(--touch); border-radius: 6px; background: var(--paper); display: grid; place-items: center; cursor: pointer; }
       input[type='checkbox']:checked { background: var(--touch); }
-      input[type='checkbox']:checked::before { content: ''; width: 10px; height: 18px; border: solid var(--on-touch); border-width: 0 4px 4px 0; transform: rotate(40deg) translate(-1px, -2px); }
+      input[type='checkbox']:checked::before { content: ''; width: 13px; height: 24px; border: solid var(--on-touch); border-width: 0 5px 5px 0; transform: rotate(40deg) translate(-2px, -3px); }
       .words { line-height: 1.24; overflow-wrap: anywhere; }
       .other { border: 4px solid var(--ink); padding: 10px 12px; }
       .vin { font: 650 var(--t-step) / 1.2 var(--pen); overflow-wrap: anywhere; }
-      @container (max-width: 35rem) { .found label { grid-template-columns: 40px minmax(0, 1fr); } .found .words { grid-column: 2; } }
+      @container (max-width: 35rem) { .found label { grid-template-columns: 48px minmax(0, 1fr); } .found .words { grid-column: 2; } }
     `,
   ];
 
@@ -47,10 +47,11 @@ export class Report extends LitElement {
   @state() private text = '';
   @state() private ticked: ReadonlySet<string> = new Set();
   @state() private more: boolean | undefined;
+  private made: { text: string; vin: string; types: ReadonlySet<string>; read: ReportRead } | undefined;
   @query('textarea') private readonly field!: HTMLTextAreaElement;
 
   override render(): TemplateResult {
-    const read = readReport(this.text, this.types, this.vin || undefined);
+    const read = this.read();
     const offered = offeredOf(read);
     return html`<div class="form">
       <label><span class="label">Report of the tool, pasted whole; or the codes, typed</span>
@@ -116,11 +117,18 @@ export class Report extends LitElement {
 
   private readonly typed = (): void => {
     this.text = this.field.value;
-    const known = new Set(
-      offeredOf(readReport(this.text, this.types, this.vin || undefined)).map(({ row }) => row.code),
-    );
+    const known = new Set(offeredOf(this.read()).map(({ row }) => row.code));
     this.ticked = new Set([...this.ticked].filter((code) => known.has(code)));
   };
+
+  /** A whole report is long: it is read once for each change of it, not once for each tick. */
+  private read(): ReportRead {
+    const { text, vin, types } = this;
+    const had = this.made;
+    if (had?.text === text && had.vin === vin && had.types === types) return had.read;
+    this.made = { text, vin, types, read: readReport(text, types, vin || undefined) };
+    return this.made.read;
+  }
 
   private tick(code: string): void {
     const ticked = new Set(this.ticked);

@@ -51,10 +51,14 @@ export function codesOf(sight: Sight, rulebook: Rulebook, book: CodeBook): Codes
   const holding = new Map(
     sight.refusals.flatMap(({ rule, item, text }) => (rule === 'new-code' ? [[item, text] as const] : [])),
   );
-  const rows = compared.codes.map((row): CodeRow => {
-    const held = row.change === 'gone' ? undefined : holding.get(row.code);
-    return { ...row, step: stepOf(row, sight, rulebook), explained: explained.get(row.code), holds: held };
-  });
+  const rows = compared.codes.map(
+    (row): CodeRow => ({
+      ...row,
+      step: stepOf(row, sight, rulebook),
+      explained: explained.get(row.code),
+      holds: holding.get(row.code),
+    }),
+  );
   return { before, after, rows, counts: compared.counts };
 }
 
