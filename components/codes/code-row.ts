@@ -48,11 +48,20 @@ export class CodeLine extends LitElement {
   @property({ attribute: false }) offers: readonly string[] = [];
   /** Milliseconds. */
   @property({ type: Number }) now = 0;
+  private folded = false;
   @state() private explaining = false;
 
   override willUpdate(changed: Map<PropertyKey, unknown>): void {
     const before = changed.get('row') as CodeRow | undefined;
-    if (before && before.explained?.event !== this.row.explained?.event) this.explaining = false;
+    if (!before || before.explained?.event === this.row.explained?.event) return;
+    this.folded = this.explaining;
+    this.explaining = false;
+  }
+
+  /** What was written down folds its form up; the hand stays where it was. */
+  override updated(): void {
+    if (this.folded) this.renderRoot.querySelector<HTMLElement>('.says .key')?.focus();
+    this.folded = false;
   }
 
   override render(): TemplateResult {

@@ -46,6 +46,7 @@ export class Codes extends LitElement {
   @property({ attribute: false }) stepHref: ((step: string) => string) | undefined = undefined;
   /** Milliseconds. */
   @property({ type: Number }) now = 0;
+  private folded: Opened;
   private types: ReadonlySet<string> = new Set();
   @state() private opened: Opened;
   @state() private explaining = '';
@@ -58,7 +59,15 @@ export class Codes extends LitElement {
     if (before.job.ro !== this.sight.job.ro) this.told = undefined;
     // What was written down folds its form up.
     const [was, is] = [before.job, this.sight.job];
-    if (was.scans !== is.scans || was.readiness !== is.readiness || was.ro !== is.ro) this.opened = undefined;
+    if (was.scans === is.scans && was.readiness === is.readiness && was.ro === is.ro) return;
+    this.folded = was.ro === is.ro ? this.opened : undefined;
+    this.opened = undefined;
+  }
+
+  /** The hand goes back to the key that had opened the form. */
+  override updated(): void {
+    if (this.folded) this.renderRoot.querySelector<HTMLElement>(`#${this.folded}`)?.focus();
+    this.folded = undefined;
   }
 
   override render(): TemplateResult {
@@ -95,7 +104,7 @@ export class Codes extends LitElement {
     return html`<section>
       <h2>${title}</h2>
       <p>${scan ? html`<span class="pen">${count === 0 ? 'no code' : count === 1 ? '1 code' : `${count} codes`}</span>, read <span class="pen">${clock(scan.at, this.now)}</span> by ${scan.by}.` : 'Not read.'} ${scan || !shut ? nothing : shut}</p>
-      ${shut ? nothing : html`<div class="keys"><button type="button" class="key ${next && !opened ? 'full' : ''}" aria-label="${words}, ${title.toLowerCase()}" aria-expanded=${opened ? 'true' : 'false'} @click=${() => (this.opened = opened ? undefined : when)}>${words}</button></div>`}
+      ${shut ? nothing : html`<div class="keys"><button type="button" id=${when} class="key ${next && !opened ? 'full' : ''}" aria-label="${words}, ${title.toLowerCase()}" aria-expanded=${opened ? 'true' : 'false'} @click=${() => (this.opened = opened ? undefined : when)}>${words}</button></div>`}
     </section>`;
   }
 
@@ -144,7 +153,7 @@ export class Codes extends LitElement {
         ['tests-after', 'after the work'],
       ] as const
     ).filter(([id]) => !(workDone && id === 'tests-before'));
-    return html`<div class="keys">${keys.map(([id, text]) => html`<button type="button" class="key" aria-expanded=${this.opened === id ? 'true' : 'false'} @click=${() => (this.opened = this.opened === id ? undefined : id)}>${this.opened === id ? 'Put it away' : `Read ${text}`}</button>`)}</div>
+    return html`<div class="keys">${keys.map(([id, text]) => html`<button type="button" id=${id} class="key" aria-expanded=${this.opened === id ? 'true' : 'false'} @click=${() => (this.opened = this.opened === id ? undefined : id)}>${this.opened === id ? 'Put it away' : `Read ${text}`}</button>`)}</div>
       ${this.opened?.startsWith('tests-') ? html`<lb-readiness .when=${this.opened === 'tests-before' ? 'before' : 'after'}></lb-readiness>` : nothing}`;
   }
 

@@ -49,7 +49,9 @@ describe('a report before the work', () => {
     ]);
     // It is on record now, and its form is folded up.
     await expect.element(text('Two codes before the work.')).toBeVisible();
-    expect(stage.querySelector('lb-codes')?.renderRoot.querySelector('lb-report')).toBeNull();
+    expect(part().querySelector('lb-report')).toBeNull();
+    // The hand stays at the key that had opened it.
+    expect(part().activeElement?.getAttribute('aria-label')).toBe('Read again, before the work');
   });
 
   test('of another car is refused with both VINs, and gives no key to write it down', async () => {
@@ -121,6 +123,9 @@ describe('codes after the work', () => {
     expect(heard).toMatchObject([{ type: 'explained', about: { code: 'B11E0-13' } }]);
     expect(bay.seen.rows[0]).toMatchObject({ code: 'B11E0-13', holds: undefined });
     await expect.element(text(/^Left by the work: Windscreen/)).toBeVisible();
+    expect(part().activeElement?.shadowRoot?.activeElement?.getAttribute('aria-label')).toBe(
+      'Explain it otherwise: B11E0-13',
+    );
     expect(stage.querySelector('lb-codes')?.renderRoot.textContent).not.toContain('Two hold');
   });
 
