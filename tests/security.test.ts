@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { z } from 'zod';
 import { type Command, COMMANDS, type CommandType, type Saying } from '../src/job/commands.ts';
@@ -510,6 +511,92 @@ describe('the address', () => {
     },
   );
 });
+
+/** Words that mean something to an engine, a database or a page. */
+const ODD = [
+  '__proto__',
+  'constructor',
+  'toString',
+  'hasOwnProperty',
+  '0',
+  '-1',
+  'null',
+  '',
+  ' ',
+  '\u0000',
+  '\ud800',
+  '😀',
+];
+const oddText = fc.oneof(
+  fc.constantFrom(...ODD, 'at:line-x', 'at:0', 'wait:toString', 'done:__proto__', 'holds:constructor', 'did:x/y'),
+  fc.string({ unit: 'binary', maxLength: 40 }),
+);
+
+describe('junk', () => {
+  test('on any route is refused or taken, and never fails the server', async () => {
+    const boss = await signIn(shop.send, people.foreman.session.person.id);
+    const pick = routes.filter(({ path }) => !['/api/session', '/api/first', '/api/live'].includes(path));
+    expect(pick.length).toBeGreaterThan(15);
+    await fc.assert(
+      fc.asyncProperty(fc.constantFrom(...pick), fc.json(), oddText, oddText, async (route, body, name, more) => {
+        const path = route.path.replaceAll(/\{\w+\}/g, () => encodeURIComponent(wellFormed(name)) || '%20');
+        const query = `?from=${encodeURIComponent(wellFormed(more))}&after=${encodeURIComponent(wellFormed(name))}`;
+        const sent = route.body ? { body, headers: { 'content-type': 'application/json' } } : { headers: {} };
+        const answer = await shop.send(path + query, {
+          method: route.method.toUpperCase(),
+          ...sent,
+          headers: { ...sent.headers, ...headersOf(boss) },
+        });
+        expect([named(route), answer.status]).not.toContain(500);
+        if (answer.status >= 400) expect(await answer.json()).toHaveProperty('error');
+      }),
+      { numRuns: 400 },
+    );
+  });
+
+  test('in any field of any command is refused or taken, and the job can be read after it', async () => {
+    const boss = await signIn(shop.send, people.foreman.session.person.id);
+    const windscreen = { type: 'line-added', line: { part: 'windscreen', did: 'replaced' } } as const;
+    await shop.said(boss, 'junk', shop.opened('junk'), windscreen, { type: 'work-done' });
+    const steps = ['glass-adhesive-wait', 'clear-codes', 'after-scan', 'before-scan'];
+    const types = Object.keys(SAID) as CommandType[];
+    await fc.assert(
+      fc.asyncProperty(
+        fc.constantFrom(...types),
+        fc.constantFrom(...steps),
+        fc.nat(20),
+        oddText,
+        async (type, step, at, text) => {
+          const real = 'step' in SAID[type] ? { ...SAID[type], step } : SAID[type];
+          const valued = ['noted', 'took', 'did-not-take'].includes(type)
+            ? { ...real, values: { [text]: { kind: 'text', value: text } } }
+            : real;
+          const saying = at % 3 === 0 ? valued : withText(real as Saying, at, text);
+          const said = await shop.say(boss, 'junk', [saying as Told]);
+          expect([type, text, said.status]).not.toContain(500);
+          expect([200, 400, 422]).toContain(said.status);
+        },
+      ),
+      { numRuns: 400 },
+    );
+    expect((await shop.send('/api/records/junk', { headers: headersOf(boss) })).status).toBe(200);
+  });
+});
+
+function wellFormed(text: string): string {
+  return text.replaceAll(/\p{Surrogate}/gu, '\ufffd');
+}
+
+/** The saying with one of its texts exchanged, wherever that stands. */
+function withText(saying: Saying, at: number, text: string): unknown {
+  let count = 0;
+  const texts = JSON.stringify(saying).match(/(?<=:)"(?:[^"\\]|\\.)*"/g)?.length ?? 1;
+  return JSON.parse(
+    JSON.stringify(saying, (key, value: unknown) =>
+      typeof value === 'string' && key !== 'type' && count++ === at % Math.max(1, texts - 1) ? text : value,
+    ),
+  );
+}
 
 interface Shape {
   readonly const?: unknown;
