@@ -1,5 +1,6 @@
 import type { Clause, PassMark, Piece } from './clauses.ts';
 import type { Said } from './deeds.ts';
+import type { Lexicon } from './lexicon.ts';
 import type { Mention } from './mentions.ts';
 import type { Word } from './words.ts';
 
@@ -13,16 +14,20 @@ export function findBlocks(
   { pieces, asks }: Clause,
   label: Kind | undefined,
   deeds: ReadonlyMap<Mention, Said>,
+  { heads }: Lexicon,
 ): Map<Mention, Kind> {
   const blocks = new Map<Mention, Kind>();
   let carried: Kind | undefined = label;
   for (const [i, piece] of pieces.entries()) {
-    if (endsIt(words, piece, carried)) carried = undefined;
+    // What stands before a colon holds for all behind it.
+    if (endsIt(words, piece, carried)) carried = piece.link === 'begin' || label === 'finding' ? undefined : label;
     for (const mention of piece.mentions) {
       // "check engine light on, boost hose split, renewed": what was done ends the complaint.
       const done = deeds.get(mention)?.verbs.some((at) => words[at]?.verb?.past) && carried === 'complaint';
       const own =
-        markOver(words, piece, mention) ?? (done ? undefined : carried) ?? (asks ? 'advice' : besides(piece, mention));
+        markOver(words, piece, mention) ??
+        (done ? undefined : carried) ??
+        (asks ? 'advice' : besides(words, piece, mention, heads));
       if (own) blocks.set(mention, own);
     }
     const mark = strongest(piece.marks);
@@ -57,15 +62,20 @@ function endsIt(words: readonly Word[], piece: Piece, carried: Kind | undefined)
 }
 
 /** "bumper off to access radiator", "repaired loom under dash": what stands behind the word was not worked on. */
-function besides({ marks, mentions, others, verbs }: Piece, mention: Mention): Kind | undefined {
+function besides(
+  words: readonly Word[],
+  { marks, mentions, others, verbs }: Piece,
+  mention: Mention,
+  heads: ReadonlySet<string>,
+): Kind | undefined {
   const at = mention.used[0] as number;
   // "for heater core replacement" is work on it.
   if (verbs.some((verb) => verb > at)) return undefined;
   const mark = marks.find((one) => one.kind === 'beside' && one.at < at);
   if (!mark || verbs.some((verb) => verb > mark.at)) return undefined;
-  return mentions.some(({ used }) => (used[0] as number) < mark.at) || others.some((one) => one < mark.at)
-    ? 'beside'
-    : undefined;
+  // "sensor on bumper" is about a sensor; "repair on bumper" is about the bumper.
+  const thing = others.some((one) => one < mark.at && heads.has(words[one]?.text ?? ''));
+  return thing || mentions.some(({ used }) => (used[0] as number) < mark.at) ? 'beside' : undefined;
 }
 
 /** What a label says of all that stands behind its colon: "Advisory: ...", "Cause: ...". */

@@ -78,6 +78,8 @@ function separator(
   if (inside) return undefined;
   // "repl. frt. brk. pads": such a stop ends a word, not a sentence.
   if (word.text === '.' && words[at - 1]?.short && words[at + 1]?.capital === false) return undefined;
+  // "no.2"
+  if (word.text === '.' && words[at + 1]?.kind === 'number' && words[at + 1]?.from === word.to) return undefined;
   if (STOPS.has(word.text)) return 'stop';
   // "1) ... 2) ..."
   if (word.text === ')' && words[at - 1]?.kind === 'number' && words[at - 2]?.text !== '(') return 'stop';

@@ -2,6 +2,7 @@ import { bagKey, type Lexicon } from './lexicon.ts';
 import type { Mention } from './mentions.ts';
 import type { Word } from './words.ts';
 
+const STOPS = new Set(['.', ';']);
 const LINKS = new Set(['and', '&', '/', ',', 'plus', 'or']);
 
 /** Mentions of which one word is said once for two: "cam and crank sensors", "radiator, both hoses". */
@@ -55,7 +56,8 @@ function behind(
   let link = at - 1;
   const over = (word: Word | undefined) => word && (word.place || word.verb || lexicon.soft.has(word.text));
   while (link >= 0 && !taken.has(link) && over(words[link])) link--;
-  if (!LINKS.has(words[link]?.text ?? '') || taken.has(link)) return undefined;
+  const strong = STOPS.has(words[link]?.text ?? '');
+  if (!(strong || LINKS.has(words[link]?.text ?? '')) || taken.has(link)) return undefined;
   const word = words[at] as Word;
   const named = mentions.filter(({ used, passes }) => (used.at(-1) as number) < at && !passes).slice(-3);
   for (const { used, parts: own } of named.reverse()) {
@@ -63,7 +65,11 @@ function behind(
     const lent = { used: [at], works: [], inOrder: true, lent: true };
     // "ring cracked, new ring fitted"
     if (own.length > 0 && used.length > 1 && texts.at(-1) === word.text) return { ...lent, parts: own };
-    const parts = partsOf([texts[0] as string, word.text], lexicon) ?? instead(texts, word.text, lexicon);
+    // "door window stuck; replaced regulator": over a full stop only the last noun is lent.
+    const parts =
+      (strong ? undefined : partsOf([texts[0] as string, word.text], lexicon)) ??
+      (texts.length > 1 ? partsOf([texts.at(-1) as string, word.text], lexicon, true) : undefined) ??
+      instead(texts, word.text, lexicon);
     if (parts && parts.join() !== own.join()) return { ...lent, parts };
   }
   return undefined;
@@ -76,8 +82,10 @@ function instead(texts: readonly string[], word: string, lexicon: Lexicon): stri
   return at < 0 ? undefined : partsOf(texts.with(at, word), lexicon);
 }
 
-function partsOf(bag: readonly string[], { phrases }: Lexicon): string[] | undefined {
-  const listed = (phrases.get(bagKey(bag)) ?? []).filter(({ gives }) => gives.length > 0 && !gives[0]?.did);
+function partsOf(bag: readonly string[], { phrases }: Lexicon, inOrder = false): string[] | undefined {
+  const listed = (phrases.get(bagKey(bag)) ?? []).filter(
+    ({ gives, words }) => gives.length > 0 && !gives[0]?.did && (!inOrder || words.join(' ') === bag.join(' ')),
+  );
   const parts = [...new Set(listed.flatMap(({ gives }) => gives.map(({ part }) => part)))].sort();
   return parts.length > 0 ? parts : undefined;
 }

@@ -26,7 +26,7 @@ export interface Read {
 export function readMentions(words: readonly Word[], clause: Clause, label: Read['block'], lexicon: Lexicon): Read[] {
   const deeds = findDeeds(words, clause, lexicon);
   const where = findWhere(words, clause, lexicon);
-  const blocks = findBlocks(words, clause, label, deeds);
+  const blocks = findBlocks(words, clause, label, deeds, lexicon);
   let fresh = false;
   return clause.pieces.flatMap((piece) =>
     piece.mentions.map((mention) => {
@@ -67,7 +67,8 @@ export function propose(read: Read, words: readonly Word[], lexicon: Lexicon, si
     return dids.map((did) => proposal(read, part, did, words, lexicon, sits));
   if (has('follow-up')) return 'follow-up';
   for (const kind of ['finding', 'price', 'sum', 'no-work'] as const) if (has(kind) && spoken.length === 0) return kind;
-  const did = read.fresh && able.includes('replaced') ? 'replaced' : null;
+  const anew = (['replaced', 'drained'] as const).find((did) => able.includes(did));
+  const did = (read.fresh && anew) || null;
   return [proposal(read, part, did, words, lexicon, sits)];
 }
 

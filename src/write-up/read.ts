@@ -151,12 +151,16 @@ function unlike(proposals: readonly Proposal[]): Proposal[] {
     const same = (other: Proposal) =>
       other.part !== null && other.part === one.part && other.at.join() === one.at.join();
     const weaker = (a: Proposal, b: Proposal) =>
-      a.did !== null && b.did !== null && a.did !== b.did && covers(b.did, a.did);
+      b.did !== null && a.did !== b.did && (a.did === null || covers(b.did, a.did));
     if (kept.some((other) => same(other) && (other.did === one.did || weaker(one, other)))) continue;
     const stays = kept.filter((other) => !(same(other) && weaker(other, one)));
     kept.splice(0, kept.length, ...stays, one);
   }
-  return kept;
+  // "u-joint, rear driveshaft": of a name with several parts the one that the line has named already.
+  const named = (one: Proposal) => one.asks.find(({ about }) => about === 'part')?.choices ?? [];
+  return kept.filter(
+    (one) => !kept.some(({ part, did }) => part !== null && did === one.did && named(one).includes(part)),
+  );
 }
 
 function covers(strong: Did, weak: Did): boolean {

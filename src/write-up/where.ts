@@ -20,6 +20,8 @@ export function findWhere(words: readonly Word[], { pieces }: Clause, lexicon: L
   for (const [i, piece] of pieces.entries()) {
     const next = pieces[i + 1];
     if (piece.mentions.length === 0) {
+      // Where something was done that we do not know.
+      if (piece.verbs.length > 0 && piece.others.length > 0) continue;
       const ahead =
         piece.verbs.length === 0 &&
         next &&
