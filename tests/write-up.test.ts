@@ -30,9 +30,9 @@ describe('the lines', () => {
 
 /** Lowest shares that the reading may fall to; the bench `write-up` prints how it stands. */
 const FLOORS = {
-  part: { precision: 0.96, recall: 0.95 },
-  'part and did': { precision: 0.92, recall: 0.92 },
-  'part, did and place': { precision: 0.88, recall: 0.88 },
+  part: { precision: 0.97, recall: 0.97 },
+  'part and did': { precision: 0.94, recall: 0.94 },
+  'part, did and place': { precision: 0.9, recall: 0.9 },
 } as const;
 
 describe.each([
@@ -49,8 +49,8 @@ describe.each([
 
   test('lines that are no work give nothing, and mostly say why', () => {
     const { lines, silent, reasoned } = passedOver(cases, rulebook);
-    expect(silent / lines).toBeGreaterThanOrEqual(0.95);
-    expect(reasoned / lines).toBeGreaterThanOrEqual(0.8);
+    expect(silent / lines).toBeGreaterThanOrEqual(0.97);
+    expect(reasoned / lines).toBeGreaterThanOrEqual(0.9);
   });
 });
 
