@@ -111,13 +111,20 @@ describe('a job on record', () => {
     await shop.said(desk, '1', shop.opened('1'));
     await shop.doors.close();
     const files = { ...rules.files, 'tyres/zz.json': rules.files['tyres/wheel-bolt-torque.json'] as string };
-    shop = await TestShop.open({ folder: shop.folder, rules: { version: 'not-its-own', files } });
+    const changed = new Date('2026-11-25T12:00:00Z');
+    shop = await TestShop.open({ folder: shop.folder, rules: { version: 'not-its-own', files }, at: changed });
     desk = await shop.person('Second Desk', 'desk');
     expect((await shop.said(desk, '1', windscreen)).outcomes).toMatchObject([{ is: 'taken' }]);
     expect((await got(`/api/rules/${rules.version}`)).body).toEqual(rules);
     expect((await got('/api/health')).body).toMatchObject({ rules: 'not-its-own' });
     const { outcomes } = await shop.said(desk, '2', shop.opened('2'));
     expect(outcomes).toMatchObject([{ refused: [expect.stringMatching(/is not in force, not-its-own is/)] }]);
+    // Said while they were in force, on a tablet without a signal; and not for ever.
+    const late = (ro: string) => shop.said(desk, ro, { ...shop.opened(ro), at: '2026-11-25T11:59:59Z' });
+    expect(await late('3')).toMatchObject({ outcomes: [{ is: 'taken' }], record: { version: 1 } });
+    shop.later(3 * 24 * 60);
+    desk = await shop.person('Third Desk', 'desk');
+    expect((await late('4')).outcomes).toMatchObject([{ is: 'refused' }]);
   });
 
   test('takes the place of its draft', async () => {

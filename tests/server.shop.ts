@@ -39,14 +39,14 @@ export class TestShop {
   ) {}
 
   static async open(
-    told: Partial<Doors> & { opening?: Opening; folder?: string; rules?: RuleBundle } = {},
+    told: Partial<Doors> & { opening?: Opening; folder?: string; rules?: RuleBundle; at?: Date } = {},
   ): Promise<TestShop> {
     const folder = told.folder ?? mkdtempSync(join(tmpdir(), 'lastbolt-server-'));
     mkdirSync(join(folder, 'page/assets'), { recursive: true });
     writeFileSync(join(folder, 'page/index.html'), '<!doctype html><title>page</title>');
     writeFileSync(join(folder, 'page/assets/index-abc.js'), 'export {};');
-    const clock = { now: () => new Date('2026-11-25T09:00:00Z') };
-    const { opening, folder: _, rules: others, ...given } = told;
+    const { opening, folder: _, rules: others, at, ...given } = told;
+    const clock = { now: () => at ?? new Date('2026-11-25T09:00:00Z') };
     let bare: Sqlite | undefined;
     const onOpen = (file: Sqlite) => {
       bare = file;
@@ -68,6 +68,7 @@ export class TestShop {
       ...given,
     };
     const shop = new TestShop(folder, doors, createApp(doors), lines, bare as Sqlite);
+    shop.now = clock.now();
     clock.now = () => shop.now;
     return shop;
   }

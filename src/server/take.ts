@@ -16,6 +16,8 @@ import { No } from './refusal.ts';
 
 /** A tablet's clock may go ahead of ours by this. */
 export const MOST_AHEAD_MS = 5 * 60_000;
+/** A tablet may come back with a job that it opened without a signal under rules that were in force then. */
+const LATE_MS = 3 * 24 * 3_600_000;
 /** Times that somebody else may write in between before we say so. */
 const TRIES = 8;
 
@@ -38,7 +40,15 @@ export async function take(doors: Keeping, ro: string, commands: readonly Comman
     const record = await doors.log.read(ro);
     const books = await booksOf(doors, record, commands);
     const desk: Shop = { rulebook: (version) => books.get(version), alone: shop.alone };
-    const bounds = { ro, by, others, now: doors.now(), inForce: doors.rulebooks.inForce.version };
+    const { inForce } = doors.rulebooks;
+    const bounds = {
+      ro,
+      by,
+      others,
+      now: doors.now(),
+      inForce: inForce.version,
+      lately: await latelyOf(doors, commands),
+    };
     const decided = await decideAll(commands, record ? fold(record.events) : UNOPENED, desk, bounds);
     if (decided.events.length === 0) return { outcomes: decided.outcomes, record };
     try {
@@ -86,10 +96,12 @@ interface Bounds {
   readonly now: Date;
   /** Version of the rulebook. */
   readonly inForce: string;
+  /** Versions that were in force lately, with the time at which they ceased to be; milliseconds. */
+  readonly lately: ReadonlyMap<string, number>;
 }
 
 /** What only the server can tell: whose word it is, when, and under which rules. */
-function mayNot(command: Command, { ro, by, others, now, inForce }: Bounds): string | undefined {
+function mayNot(command: Command, { ro, by, others, now, inForce, lately }: Bounds): string | undefined {
   const whose = others.find(({ id, name }) => id === command.by || nameKey(name) === nameKey(command.by));
   if (whose) return `this was said by ${whose.name}, and ${by.name} is signed in: ${whose.name} signs in to send it`;
   const unfit = mayNotSay(command.type, by);
@@ -99,11 +111,24 @@ function mayNot(command: Command, { ro, by, others, now, inForce }: Bounds): str
     return `the clock of this tablet is ${Math.round(ahead / 60_000)} minutes ahead of the server's: set it right and say it again`;
   if ('ro' in command && command.ro !== ro) return `this opens job ${command.ro}, and was sent to job ${ro}`;
   const pinned = 'ro' in command ? command.rulebook : command.type === 'rulebook-changed' ? command.to : inForce;
-  if (pinned !== inForce)
+  const inForceThen = 'ro' in command && Date.parse(command.at) < (lately.get(pinned) ?? 0);
+  if (pinned !== inForce && !inForceThen)
     return `rulebook ${pinned} is not in force, ${inForce} is: load the page anew, so that it plans with that`;
   if (command.type === 'left-unfinished' && nameKey(command.foreman) !== nameKey(by.name))
     return `${command.foreman} does not sign here: the foreman who is signed in does, and that is ${by.name}`;
   return undefined;
+}
+
+async function latelyOf(
+  { rulebooks, now }: Keeping,
+  commands: readonly Command[],
+): Promise<ReadonlyMap<string, number>> {
+  const lately = new Map<string, number>();
+  for (const version of new Set(commands.flatMap((command) => ('rulebook' in command ? [command.rulebook] : [])))) {
+    const until = Date.parse((await rulebooks.supersededAt(version)) ?? '');
+    if (now().getTime() - until < LATE_MS) lately.set(version, until);
+  }
+  return lately;
 }
 
 async function booksOf(

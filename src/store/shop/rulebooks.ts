@@ -47,6 +47,19 @@ export class Rulebooks {
     return { version, files: JSON.parse(gunzipSync(row.files).toString('utf8')) as RuleBundle['files'] };
   }
 
+  /** When another came into force behind it; undefined where none did, or it was never in force here. */
+  async supersededAt(version: string): Promise<string | undefined> {
+    const next = await ask(this.store, (db) =>
+      db
+        .selectFrom('rulebooks')
+        .select('since')
+        .where('since', '>', (eb) => eb.selectFrom('rulebooks').select('since').where('version', '=', version))
+        .orderBy('since')
+        .executeTakeFirst(),
+    );
+    return next?.since;
+  }
+
   /** Undefined where it was never in force here, or today's program can not read it. */
   async rulebook(version: string): Promise<Rulebook | undefined> {
     if (this.read.has(version)) return this.read.get(version);
