@@ -20,6 +20,8 @@ export class Search {
         prefix: true,
         fuzzy: (term) => (term.length > 4 ? 0.2 : false),
         boost: { title: 2 },
+        // A part that goes by many names is no less likely for it, and no more.
+        bm25: { k: 0.4, b: 0.1, d: 0.5 },
         combineWith: 'OR',
       },
     });
@@ -28,11 +30,17 @@ export class Search {
 
   find(words: string, most = 6): Found[] {
     if (!words.trim()) return [];
-    return this.index
+    const found = this.index
       .search(words)
-      .slice(0, most)
       .map(({ id, title, aka }) => ({ id: String(id), title: String(title), aka: String(aka) }));
+    const called = plain(words);
+    const exact = found.filter(({ title, aka }) => [title, ...aka.split(', ')].some((name) => plain(name) === called));
+    return [...new Set([...exact, ...found])].slice(0, most);
   }
+}
+
+function plain(name: string): string {
+  return name.toLowerCase().replaceAll(/[^a-z0-9]/g, '');
 }
 
 /** Each word, and each pair of neighbours as one word. */

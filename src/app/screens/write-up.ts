@@ -111,7 +111,7 @@ export class WriteUp extends Leaf {
         label="What was worked on?"
         placeholder="part, or as the desk calls it"
         .words=${this.words}
-        .hits=${part ? [] : this.hits.map(({ id, title, aka }) => ({ id, title, note: aka.split(', ').slice(0, 5).join(', ') }))}
+        .hits=${part ? [] : this.hits.map(({ id, title, aka }) => ({ id, title, note: aka.split(', ').slice(0, 3).join(', ') }))}
         nothing="No part by that name. Try another word for it."
         @lb-sought=${(e: Sought) => void this.seek(e.words)}
         @lb-taken=${(e: Taken) => this.take(e.id)}
