@@ -124,30 +124,31 @@ function band({ status, warnings }: HandOver): TemplateResult {
   </section>`;
 }
 
-function steps({ rows, people }: HandOver): TemplateResult | typeof nothing {
+function steps({ rows, people, ended }: HandOver): TemplateResult | typeof nothing {
   if (rows.length === 0) return nothing;
+  // The day itself stands only beside what was done on another one.
+  const day = Date.parse(ended?.at ?? rows.findLast(({ at }) => at)?.at ?? '') || undefined;
   const short = new Map(people.map(({ name, initials }) => [name, initials]));
   return html`<h3 id="told">What the car had to be told afterwards</h3>
     <table aria-labelledby="told">
-      <thead><tr><th><span class="unseen">Mark</span></th><th>Step</th><th>Found or set</th><th>Done by</th><th>Checked by</th><th>When</th></tr></thead>
-      <tbody>${rows.map((one) => row(one, short, rows))}</tbody>
+      <thead><tr><th><span class="unseen">Mark</span></th><th>Step</th><th>Found or set</th><th class="short">Done by</th><th class="short">Checked by</th><th class="short">When</th></tr></thead>
+      <tbody>${rows.map((one) => row(one, short, day))}</tbody>
     </table>
     ${people.length > 0 ? html`<p class="people">${people.map(({ name, initials }, i) => html`${i > 0 ? ', ' : ''}${initials === name ? nothing : html`<span class="pen">${initials}</span> `}${name}`)}.</p>` : nothing}`;
 }
 
-function row(one: Row, short: ReadonlyMap<string, string>, rows: readonly Row[]): TemplateResult {
+function row(one: Row, short: ReadonlyMap<string, string>, day: number | undefined): TemplateResult {
   const { stage, owner, found, doneBy, checkedBy, unchecked, at, safety } = one;
   const drawn = owner && stage === 'open' ? 'waiting' : stage;
   const says = stage === 'took' || owner ? found : [stageWord(stage), ...found];
   const none = stage === 'took' && !safety ? 'none due' : '';
-  const last = rows.findLast((other) => other.at)?.at;
   return html`<tr>
     <td class="mark"><lb-bolt .stage=${drawn} .safety=${safety}></lb-bolt></td>
     <td class="name">${one.title} ${safety ? html`<span class="sw">SAFETY</span>` : nothing}</td>
     <td class="pen found">${says.join('; ')}</td>
     <td class="pen done">${short.get(doneBy) ?? doneBy}</td>
     <td class="pen checked">${checkedBy ? (short.get(checkedBy) ?? checkedBy) : unchecked ? 'not checked' : none}</td>
-    <td class="pen when">${at ? clock(at, last ? Date.parse(last) : undefined) : nothing}</td>
+    <td class="pen when">${at ? clock(at, day) : nothing}</td>
   </tr>`;
 }
 
@@ -158,6 +159,8 @@ function section({ title, lines }: Section): TemplateResult {
 }
 
 function signatures({ ro, status, ended, doneBy, checkedBy }: HandOver): TemplateResult {
+  // Nobody signs for a car that is still here.
+  if (status === 'open') return html`<div class="sign"><div></div><div></div>${squareCode(ro)}</div>`;
   const lines =
     status === 'left-unfinished'
       ? [

@@ -7,7 +7,7 @@ export const papers = css`
   article {
     --paper: #fff; --ink: #000; --ink-2: #222;
     background: #fff; color: #000; max-width: 860px; margin: 0 auto; padding: 24px 28px; border: 2px solid var(--edge);
-    font-size: 1rem; line-height: 1.3; overflow-wrap: anywhere;
+    font-size: 1rem; line-height: 1.3; overflow-wrap: break-word;
   }
   header { display: grid; grid-template-columns: auto minmax(0, 1fr) auto; gap: 14px; align-items: end; border-bottom: 4px solid #000; padding-bottom: 8px; }
   lb-brand-mark { width: 54px; height: 54px; }
@@ -25,12 +25,13 @@ export const papers = css`
   td { border-bottom: 1px solid #000; padding: 2px 8px 2px 0; line-height: 1.2; height: 34px; vertical-align: middle; }
   td.mark { width: 38px; }
   lb-bolt { width: 31px; height: 31px; display: block; }
-  td.name { font-weight: 700; width: 37%; }
+  td.name { font-weight: 700; width: 41%; }
+  th.short, td.when { white-space: nowrap; }
   .sw { background: #000; color: #fff; font: 800 0.8125rem/18px var(--print); padding: 0 9px 0 5px; display: inline-block; clip-path: polygon(0 0, calc(100% - 6px) 0, 100% 50%, calc(100% - 6px) 100%, 0 100%); }
   .people { margin-top: 4px; }
   .two { columns: 2; column-gap: 26px; }
-  .two section { break-inside: avoid; }
-  .two section:first-child h3 { margin-top: 14px; }
+  .two section { break-inside: avoid; padding-top: 14px; }
+  .two h3 { margin-top: 0; }
   .lines li { padding: 2px 0 2px 15px; position: relative; line-height: 1.26; }
   .lines li::before { content: ''; position: absolute; left: 0; top: 0.55em; width: 8px; height: 8px; background: #000; }
   .sign { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr) 124px; gap: 20px; margin-top: 20px; align-items: end; break-inside: avoid; }
@@ -66,14 +67,18 @@ export const papers = css`
     h3 { font-size: 12pt; margin: 3mm 0 0.8mm; break-after: avoid; }
     .band { border: 2.5pt solid #000; padding: 2mm 3mm 2.4mm; margin-top: 3mm; }
     .band h3 { font-size: 24pt; }
-    td { height: 6.4mm; padding: 0.4mm 2mm 0.4mm 0; }
+    td { height: 5.9mm; padding: 0.2mm 2mm 0.2mm 0; line-height: 1.14; }
+    .two section { padding-top: 2.6mm; }
+    .two h3 { margin-top: 0; }
+    .lines li { padding: 0.3mm 0 0.3mm 4mm; }
+    .lines li::before { width: 2mm; height: 2mm; top: 1.2mm; }
     tr { break-inside: avoid; }
-    td.mark { width: 8.5mm; }
-    lb-bolt { width: 7mm; height: 7mm; }
-    .sw { font-size: 8pt; line-height: 4.2mm; }
+    td.mark { width: 7.5mm; }
+    lb-bolt { width: 5.8mm; height: 5.8mm; }
+    .sw { font-size: 8pt; line-height: 3.8mm; }
     .qr { width: 26mm; height: 26mm; }
-    .sign { grid-template-columns: 1fr 1fr 26mm; gap: 6mm; margin-top: 4mm; }
-    .sign .rule { height: 12mm; }
+    .sign { grid-template-columns: 1fr 1fr 26mm; gap: 6mm; margin-top: 3mm; }
+    .sign .rule { height: 13mm; }
     .chain { margin-top: 3mm; }
     .chain .end { font-size: 13pt; }
   }

@@ -1,3 +1,6 @@
+import type { Shop } from '../../src/job/exchange.ts';
+import type { Role } from '../../src/job/people.ts';
+
 /** Somebody says who they are. */
 export class SignedIn extends Event {
   static readonly type = 'lb-signed-in';
@@ -19,6 +22,44 @@ export class FirstMade extends Event {
     readonly pin: string,
   ) {
     super(FirstMade.type, { bubbles: true, composed: true });
+  }
+}
+
+/** The foreman puts somebody on the list. */
+export class PersonAdded extends Event {
+  static readonly type = 'lb-person-added';
+  constructor(
+    readonly name: string,
+    readonly roles: Role[],
+    readonly pin: string,
+  ) {
+    super(PersonAdded.type, { bubbles: true, composed: true });
+  }
+}
+
+/** What becomes other of somebody; fields left out stay. */
+export interface Changed {
+  readonly name?: string;
+  readonly roles?: Role[];
+  readonly pin?: string;
+  readonly gone?: boolean;
+}
+
+export class PersonChanged extends Event {
+  static readonly type = 'lb-person-changed';
+  constructor(
+    readonly person: string,
+    readonly changed: Changed,
+  ) {
+    super(PersonChanged.type, { bubbles: true, composed: true });
+  }
+}
+
+/** The settings of the shop, all of them. */
+export class ShopChanged extends Event {
+  static readonly type = 'lb-shop-changed';
+  constructor(readonly shop: Shop) {
+    super(ShopChanged.type, { bubbles: true, composed: true });
   }
 }
 

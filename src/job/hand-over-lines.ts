@@ -25,7 +25,11 @@ export function sections(sight: Sight, rulebook: Rulebook, selfTests: readonly s
   const { items, job } = sight;
   const needed = items.filter(({ kind }) => kind !== 'undecided');
   const all: Section[] = [
-    { id: 'not-done', title: 'Not done, and why', lines: needed.flatMap((item) => notDone(item, job)) },
+    {
+      id: 'not-done',
+      title: 'Not done, and why',
+      lines: [...needed.flatMap((item) => notDone(item, job)), ...stillOpen(needed)],
+    },
     { id: 'owner', title: 'For you to do', lines: needed.filter(ends).map((item) => ownersPart(item, rulebook)) },
     { id: 'notice', title: 'What you may notice at first', lines: notices(sight, rulebook) },
     { id: 'self-tests', title: 'Self-tests not yet ready', lines: selfTests.map((text) => ({ lead: '', text })) },
@@ -75,8 +79,17 @@ function notDone(item: SeenItem, job: Job): Line[] {
     case 'running':
       return line('begun and not finished');
     default:
-      return line(item.again ? `to be done again, ${item.again}` : 'still to be done');
+      return item.again ? line(`to be done again, ${item.again}`) : [];
   }
+}
+
+/** Nobody began them: there is no more to say of each than its name. */
+function stillOpen(needed: readonly SeenItem[]): Line[] {
+  const open = needed.filter(
+    ({ stage, again, was, owner, ruledOut }) => stage === 'open' && !again && !was && !owner && !ruledOut,
+  );
+  const names = open.map(({ title, safety }) => (safety ? `${title} (safety)` : title));
+  return names.length > 0 ? [{ lead: 'Still to be done', text: sentence(names.join(', ')) }] : [];
 }
 
 function ownersPart(item: SeenItem, rulebook: Rulebook): Line {
