@@ -67,10 +67,10 @@ function behind(
     if (own.length > 0 && used.length > 1 && texts.at(-1) === word.text) return { ...lent, parts: own };
     // "door window stuck; replaced regulator": over a full stop only the last noun is lent.
     const parts =
-      (strong ? undefined : partsOf([texts[0] as string, word.text], lexicon)) ??
+      (strong ? undefined : partsOf([texts[0] as string, word.text], lexicon, true)) ??
       (texts.length > 1 ? partsOf([texts.at(-1) as string, word.text], lexicon, true) : undefined) ??
       instead(texts, word.text, lexicon);
-    if (parts && parts.join() !== own.join()) return { ...lent, parts };
+    if (parts) return { ...lent, parts };
   }
   return undefined;
 }

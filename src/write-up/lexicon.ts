@@ -48,6 +48,8 @@ export interface Lexicon {
   readonly filler: ReadonlySet<string>;
   readonly heads: ReadonlySet<string>;
   readonly begins: ReadonlySet<string>;
+  /** Nouns that the names of many parts end with. */
+  readonly shared: ReadonlySet<string>;
   readonly spelling: Spelling;
 }
 
@@ -91,6 +93,7 @@ function makeLexicon(parts: ReadonlyMap<string, Part>, words: WordsFile): Lexico
   const ofPhrases = new Set([...phrases.values()].flat().flatMap((phrase) => phrase.words));
   const sets = { soft: new Set(words.soft), filler: new Set(words.filler), heads: new Set(words.heads) };
   const begins = new Set(words.begins);
+  const shared = sharedNouns([...phrases.values()].flat());
   const kept = [...words.plain, ...[...passes.values()].flat().flatMap((pass) => pass.words)];
   const spelling = new Spelling({
     listed,
@@ -99,7 +102,33 @@ function makeLexicon(parts: ReadonlyMap<string, Part>, words: WordsFile): Lexico
     kept: [...kept, ...sets.soft, ...sets.filler, ...sets.heads, ...begins, ...shorthand.places.keys()],
   });
   const towards = new Set([...phrases.values()].flat().flatMap((phrase) => choicesOf(phrase.words)));
-  return { parts, words, shorthand, verbs, phrases, follows, towards, ofPhrases, passes, ...sets, begins, spelling };
+  return {
+    parts,
+    words,
+    shorthand,
+    verbs,
+    phrases,
+    follows,
+    towards,
+    ofPhrases,
+    passes,
+    ...sets,
+    begins,
+    shared,
+    spelling,
+  };
+}
+
+const MANY = 6;
+
+function sharedNouns(phrases: readonly Phrase[]): Set<string> {
+  const parts = new Map<string, Set<string>>();
+  for (const { words, gives } of phrases) {
+    const noun = words.at(-1) as string;
+    const named = parts.get(noun) ?? new Set();
+    parts.set(noun, new Set([...named, ...gives.filter(({ did }) => !did).map(({ part }) => part)]));
+  }
+  return new Set([...parts].flatMap(([noun, named]) => (named.size >= MANY ? [noun] : [])));
 }
 
 /** A title that names two things or more is no name; a name with a bracket, "hood (UK)", is not one everywhere. */

@@ -170,9 +170,16 @@ function doubtsOf(
     ...(said.shared ? [{ text: 'what was done is said of the part beside it', costs: 0.05 }] : []),
     ...(told.guessed ? [{ text: 'the place is said of the part before it', costs: 0.12 }] : []),
     ...(mention.used.length === 1 && unknown ? [{ text: 'it stands behind a word we do not know', costs: 0.12 }] : []),
+    ...(isShared(mention, words, lexicon) ? [{ text: 'many parts go by that word', costs: 0.3 }] : []),
     ...(did === null ? [{ text: 'nothing says what was done', costs: 0.4 }] : []),
     ...(mention.parts.length > 1 ? [{ text: 'several parts go by that name', costs: 0.25 }] : []),
   ];
+}
+
+/** "motor" is an engine, and a noun that many parts are named with; "clutch" is the clutch all the same. */
+function isShared({ used, parts }: Mention, words: readonly Word[], { shared, parts: rows }: Lexicon): boolean {
+  const text = words[used[0] as number]?.text ?? '';
+  return used.length === 1 && shared.has(text) && rows.get(parts[0] ?? '')?.text.title.toLowerCase() !== text;
 }
 
 /** In order, none overlapping: words opened from one piece of shorthand share its place in the text. */
