@@ -14,6 +14,7 @@ export const people = css`
   form { display: grid; gap: 14px; max-width: 560px; }
   form .key.main { justify-self: start; }
   .two { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 200px), 1fr)); gap: 14px; }
+  label > .label { margin-bottom: 9px; }
   .against { border-left: 10px solid var(--ink); padding: 2px 0 2px 10px; line-height: 1.26; margin-bottom: 10px; font-weight: 650; }
   p { line-height: 1.3; }
   input { min-height: 54px; }
