@@ -95,6 +95,21 @@ export const STATED: readonly Stated[] = [
     source: 'training article on electric parking brakes',
   },
   { chain: ['supply-off-wait', 'first-start-pause'], source: 'Toyota battery procedures' },
+  {
+    chain: ['brake-hydraulic-unit-bleed', 'brake-valve-initialise'],
+    source: 'Toyota Prius, brake actuator: bled, then calibrated',
+  },
+  {
+    chain: ['brake-controller-coding', 'brake-valve-initialise'],
+    source: 'Toyota Prius, brake actuator: security key',
+  },
+  { chain: ['wheel-alignment', 'rear-steering-zero'], source: 'Lexus, dynamic rear steering' },
+  {
+    chain: ['module-configuration', 'steer-by-wire-learn'],
+    source: 'Infiniti Q60 2017, direct adaptive steering',
+    makers: ['infiniti'],
+  },
+  { chain: ['supply-off-wait', 'hv-shut-off'], source: 'Nissan Leaf 2017, precaution for removing 12V battery' },
 ];
 
 export function pairs() {
