@@ -26,6 +26,7 @@ import { setupDrawings } from '../../../components/stop/setup-glyphs.ts';
 import type { Step } from '../../checklist.ts';
 import type { Question } from '../../resolve/result.ts';
 import type { FollowUp, Part, Rulebook } from '../../rulebook/rulebook.ts';
+import { workParts } from './parts-acts.ts';
 import { codesParts } from './parts-codes.ts';
 
 /** Every element of the sheet in every state, on light and on dark paper, for those who carry on. Figures show the form only. */
@@ -48,6 +49,8 @@ export class PartsPage extends LitElement {
       figcaption { overflow-wrap: anywhere; line-height: 1.2; }
       lb-change-note { position: static; }
       .gap > * + * { margin-top: 12px; }
+      .cards { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 330px), 1fr)); gap: 20px; align-items: start; }
+      .cards h3 { border-bottom: 2px solid var(--ink); margin-bottom: 8px; }
     `,
   ];
 
@@ -60,7 +63,7 @@ export class PartsPage extends LitElement {
   }
 
   private everything(): TemplateResult {
-    return html`${marks()} ${this.route()} ${this.opened()} ${this.questions()} ${this.writing()} ${codesParts(this.rulebook)}
+    return html`${marks()} ${this.route()} ${this.opened()} ${workParts(this.rulebook)} ${this.questions()} ${this.writing()} ${codesParts(this.rulebook)}
       <h2>lb-change-note</h2>
       <lb-change-note .sentences=${['Forward camera aim is needed now: windscreen replaced.', 'Wheel alignment is required now, no longer recommended.']} undo="Take it back"></lb-change-note>`;
   }
