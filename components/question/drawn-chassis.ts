@@ -31,6 +31,18 @@ export const CHASSIS: Readonly<Record<string, Drawing>> = {
     words: 'Under the rear: an arm with an eccentric bolt and its marks; below it a plain beam axle',
     lines: svg`<path d="M16 26h120v14H16z" /><circle cx="152" cy="33" r="20" stroke-width="4" /><circle cx="146" cy="33" r="7" stroke-width="5" /><path d="M152 6v7M172 20l5-4M178 34h8M152 53v7" />${word(64, 62, 'can be set')}<path d="M20 78h14v36H20zM166 78h14v36h-14z" stroke-width="4" /><path d="M34 90h132v12H34z" />${word(100, 124, 'beam: fixed')}`,
   },
+  'rear-steering': {
+    words: 'Rear axle from above: a motor in its middle, with a track rod to each wheel; the wheels stand turned',
+    lines: svg`<path d="M50 30l-26 8 14 62 26-8zM150 30l26 8-14 62-26-8z" stroke-width="3" /><path d="M52 58h96" stroke-width="4" /><path d="M56 84h26M118 84h26" stroke-width="5" /><path d="M82 72h36v26H82z" stroke-width="5" />${word(100, 122, 'motor')}${arrow(100, 70, 0)}`,
+  },
+  'variable-steering': {
+    words: 'Steering column from the side with two motors on it; one has a flat spiral cable',
+    lines: svg`<circle cx="30" cy="34" r="24" stroke-width="4" /><path d="M44 46L176 112" stroke-width="6" /><circle cx="88" cy="50" r="18" stroke-width="5" /><path d="M88 50m-9 0a9 9 0 1 1 9 9a13 13 0 0 1-13-13" stroke-width="2.5" /><circle cx="136" cy="112" r="15" stroke-width="3" />${word(126, 34, 'ratio')}${word(172, 92, 'help')}`,
+  },
+  'steer-by-wire': {
+    words: 'Steering wheel and rack with only a wire between them; two motors on the rack',
+    lines: svg`<circle cx="100" cy="28" r="22" stroke-width="4" /><path d="M100 50v10" stroke-width="5" /><path d="M100 62c-14 6 14 10 0 16s14 8 0 14" stroke-dasharray="4 4" /><path d="M16 104h168" stroke-width="6" /><path d="M46 88h26v30H46zM128 88h26v30h-26z" stroke-width="5" />${word(100, 126, 'wire only')}`,
+  },
   'yaw-zero-stored-in': {
     words: 'A scan tool, brake controller open, with yaw zero in its list of functions',
     lines: tool('yaw zero'),

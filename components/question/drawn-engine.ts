@@ -63,6 +63,10 @@ export const ENGINE: Readonly<Record<string, Drawing>> = {
     words: 'Roof console with a button marked SOS under a flap',
     lines: svg`<path d="M20 26h160l-18 84H38z" stroke-width="3" /><path d="M70 44h60v36H70z" stroke-width="5" />${word(100, 68, 'SOS')}<circle cx="54" cy="94" r="6" /><circle cx="146" cy="94" r="6" />${arrow(140, 60, 80)}`,
   },
+  'flex-fuel': {
+    words: 'Filler flap open: a ring round the cap, and E85 inside the flap',
+    lines: svg`<path d="M14 18h112v96H14z" stroke-width="3" /><circle cx="70" cy="66" r="34" stroke-width="8" /><circle cx="70" cy="66" r="20" /><path d="M56 66h28" stroke-width="5" /><path d="M126 24l54-10v108l-54-14" stroke-width="3" />${word(154, 72, 'E85')}${arrow(70, 30, 0)}`,
+  },
   'audio-lock': {
     words: 'Radio that asks for a code of four figures; beside it the code card',
     lines: svg`<path d="M12 18h176v58H12z" stroke-width="3" /><circle cx="36" cy="47" r="14" /><circle cx="164" cy="47" r="14" /><path d="M62 32h76v26H62z" stroke-width="4" />${word(100, 50, 'CODE')}<path d="M62 90h76v32H62z" /><path d="M72 106h10M88 106h10M104 106h10M120 106h10" stroke-width="5" />`,

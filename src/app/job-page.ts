@@ -17,7 +17,7 @@ import { lastBolt } from './last-bolt.styles.ts';
 import type { Open } from './opening.ts';
 import { openQuestions, type Planned, stepsOf } from './plan.ts';
 import { dayAndTime, printed, routeCard } from './printed.ts';
-import { type Leaf, LEAF_NAMES, leafNumber, linkTo, type Place, turns } from './routes.ts';
+import { type Leaf, LEAF_NAMES, leafNumber, linkTo, linkToComeback, type Place, turns } from './routes.ts';
 import type { CameBack } from './screens/ended-keys.ts';
 import { Fetched } from './screens/later.ts';
 import { standingOf } from './standing.ts';
@@ -41,6 +41,8 @@ export class JobPage extends LitElement {
   @property({ attribute: false }) planned!: Planned;
   /** Whoever is signed in. */
   @property({ attribute: false }) person: Person | undefined;
+  /** Milliseconds since 1970, to the minute. */
+  @property({ type: Number }) now = 0;
   /** The server can be reached. */
   @property({ type: Boolean }) server = false;
   private readonly fetched = new Fetched(() => this.requestUpdate());
@@ -56,6 +58,11 @@ export class JobPage extends LitElement {
       const back = { text: LEAF_NAMES.route, href: linkTo(job.ro, 'route') };
       return html`<lb-leaf-head .ro=${place.ro} name="Route card" .car=${car} .back=${back}></lb-leaf-head>${routeCard(planned, rulebook, place.drive)}`;
     }
+    if (place.at === 'comeback') {
+      const back = { text: LEAF_NAMES['write-up'], href: linkTo(job.ro, 'write-up') };
+      return html`<lb-leaf-head .ro=${place.ro} name="It came back" .car=${car} .back=${back}></lb-leaf-head>
+        <div @lb-said=${this.said}>${this.comeback()}</div>`;
+    }
     const { back = { text: 'Bay sheet', href: '#/' }, on } = turns(place.ro, place.at);
     return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${car} .back=${back} .on=${on}>${far(planned, place.at)}</lb-leaf-head>
       ${refused && refused.ro === job.ro ? html`<div class="notice screen" role="alert"><p><b>Not taken.</b> ${refused.says.join(' ')}</p><div class="keys"><button class="key" @click=${() => (this.refused = undefined)}>I have read it</button></div></div>` : nothing}
@@ -67,6 +74,9 @@ export class JobPage extends LitElement {
   /** What a job that is not open any more says on each of its leaves. */
   private stands(): TemplateResult | typeof nothing {
     const { sight } = this.planned;
+    const was = sight?.job.status === 'open' ? sight.job.cameBack : undefined;
+    if (was)
+      return html`<p class="notice screen"><b>It came back</b> from <a href=${linkTo(was.ro, 'hand-over')}>${was.ro}</a>: ${was.complaint} <a class="alone" href=${linkToComeback(sight?.job.ro ?? '')}>What brought it back?</a></p>`;
     const ending = sight?.job.status === 'open' ? undefined : sight?.job.ending;
     if (!ending) return nothing;
     const how = ending.type === 'released' ? 'Released' : 'Left unfinished';
@@ -95,7 +105,33 @@ export class JobPage extends LitElement {
     if (!this.fetched.has(at)) return FETCHING;
     if (at === 'check')
       return html`<lb-final-check .sight=${sight} .person=${person} .alone=${tablet.alone} .server=${server} @lb-go-to=${this.goTo}></lb-final-check>`;
-    return html`<lb-hand-over .sight=${sight} .rulebook=${rulebook} .car=${carName(planned.job, planned.facts, rulebook)} .hash=${planned.record?.hash ?? ''} .shop=${tablet.door?.shop ?? ''}></lb-hand-over>`;
+    const pinned = started.rulebookOf(sight.job.rulebook) ?? rulebook;
+    if (at === 'codes')
+      return html`<lb-codes .sight=${sight} .rulebook=${pinned} .book=${started.codes()} .now=${this.now} .stepHref=${(one: string) => linkTo(sight.job.ro, 'route', one)}></lb-codes>`;
+    const car = carName(planned.job, planned.facts, rulebook);
+    const hash = planned.record?.hash ?? '';
+    const shop = tablet.door?.shop ?? '';
+    return (
+      this.fetched
+        .get('hand-over')
+        ?.handOverLeaf({ sight, rulebook: pinned, book: started.codes(), car, hash, shop }) ?? FETCHING
+    );
+  }
+
+  /** What brought the car back, by the record of the job before. */
+  private comeback(): TemplateResult {
+    const { started, sheets } = this.page;
+    const { sight, record } = this.planned;
+    const to = sight?.job.cameBack;
+    if (!sight || !to) return html`<p class="notice">This car did not come back from another job.</p>`;
+    const old = sheets.sheet(to.ro);
+    const rulebook = started.rulebookOf(to.rulebook);
+    const leaf = this.fetched.get('comeback');
+    if (!old)
+      return html`<p class="notice">The record of ${to.ro} cannot be had${this.server ? '' : ' without a signal'}.</p>`;
+    if (old === 'asked' || !old.sight || !rulebook || !leaf) return FETCHING;
+    const here = (record?.events[0] ?? record?.queue[0])?.at ?? '';
+    return leaf.comebackLeaf({ job: sight.job, here, old: old.sight, rulebook, book: started.codes() });
   }
 
   private readonly whyNot = (job: JobFile) => {

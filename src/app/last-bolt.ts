@@ -17,6 +17,7 @@ import { type Open, Opening } from './opening.ts';
 import { Replanned } from './planner.ts';
 import { LEAF_NAMES, linkTo, type Place, readPlace } from './routes.ts';
 import type { JobRenumbered, JobStruck } from './screens/job-keys.ts';
+import { Fetched } from './screens/later.ts';
 import type { JobChanged } from './screens/leaf.ts';
 import type { JobBegun } from './screens/new-job.ts';
 import { signIn } from './screens/sign-in.ts';
@@ -27,6 +28,7 @@ const OTHER_NAMES = {
   bay: 'Bay sheet',
   new: 'Write up a car',
   drive: 'Route card',
+  comeback: 'It came back',
   parts: 'All parts of the sheet',
   went: 'Cars that went',
   people: 'People',
@@ -47,6 +49,7 @@ export class LastBolt extends LitElement {
   @state() private now = minuteOf(Date.now());
   private readonly opening = new Opening();
   private readonly history = new History();
+  private readonly fetched = new Fetched(() => this.requestUpdate());
   private clock: ReturnType<typeof setInterval> | undefined;
   private heard: Open | undefined;
 
@@ -150,7 +153,7 @@ export class LastBolt extends LitElement {
       return html`<lb-leaf-head .ro=${place.ro} name="Being fetched" .back=${BAY}></lb-leaf-head><p class="notice" role="status">The server is being asked for ${place.ro}.</p>`;
     if (!planned)
       return html`<lb-leaf-head .ro=${place.ro} name="No such sheet" .back=${BAY}></lb-leaf-head><p class="notice">There is no sheet for ${place.ro} on this tablet${tablet.offline ? ', and the server cannot be asked' : ''}.</p>`;
-    return html`<lb-job-page .page=${this.opening.open} .place=${place} .planned=${planned} .person=${tablet.session?.person} .server=${!tablet.offline} @lb-job-changed=${this.jobChanged} @lb-job-struck=${this.strike} @lb-job-renumbered=${this.renumber}></lb-job-page>`;
+    return html`<lb-job-page .page=${this.opening.open} .place=${place} .planned=${planned} .now=${this.now} .person=${tablet.session?.person} .server=${!tablet.offline} @lb-job-changed=${this.jobChanged} @lb-job-struck=${this.strike} @lb-job-renumbered=${this.renumber}></lb-job-page>`;
   }
 
   private bay({ stand = '', tools = [] }: Extract<Place, { at: 'bay' }>): TemplateResult {
@@ -170,7 +173,13 @@ export class LastBolt extends LitElement {
 
   private aside(at: 'went' | 'people' | 'shop'): TemplateResult {
     return html`<lb-leaf-head .name=${OTHER_NAMES[at]} .back=${BAY}></lb-leaf-head>
-      ${at === 'went' ? html`<lb-went-list></lb-went-list>` : nothing}`;
+      ${at === 'went' ? html`<lb-went-list></lb-went-list>` : this.settings(at)}`;
+  }
+
+  private settings(of: 'people' | 'shop'): TemplateResult {
+    const { started, tablet } = this.opening.open as Open;
+    if (!this.fetched.has('people')) return html`<p class="notice" role="status">Being fetched.</p>`;
+    return html`<lb-people-leaf .of=${of} .tablet=${tablet} .rulebook=${started.rulebook} .seen=${tablet.door}></lb-people-leaf>`;
   }
 
   private timers({ started, sheets, tablet }: Open): TemplateResult | typeof nothing {

@@ -87,6 +87,12 @@ export class Planner extends EventTarget {
     return fresh;
   }
 
+  /** The rules of a version, once they are here. */
+  book(version: string): RuleBundle | undefined {
+    this.needBook(version);
+    return this.books.get(version);
+  }
+
   /** Every follow-up that is not on the list, with the first fact that keeps it off. */
   whyNot(job: JobFile, rulebook?: string): Promise<Checklist['excluded']> {
     return new Promise((resolve) => {

@@ -6,10 +6,11 @@ export type Place =
   | { readonly at: 'went' }
   | { readonly at: 'people' }
   | { readonly at: 'shop' }
+  | { readonly at: 'comeback'; readonly ro: string }
   | { readonly at: 'drive'; readonly ro: string; readonly drive: number }
   | { readonly at: Leaf; readonly ro: string; readonly step?: string };
 
-export const LEAVES = ['write-up', 'car', 'before', 'route', 'check', 'hand-over'] as const;
+export const LEAVES = ['write-up', 'car', 'before', 'route', 'codes', 'check', 'hand-over'] as const;
 export type Leaf = (typeof LEAVES)[number];
 
 export const LEAF_NAMES: Readonly<Record<Leaf, string>> = {
@@ -17,6 +18,7 @@ export const LEAF_NAMES: Readonly<Record<Leaf, string>> = {
   car: 'What has this car?',
   before: 'Before you start',
   route: 'Route',
+  codes: 'Codes',
   check: 'Final check',
   'hand-over': 'Hand-over',
 };
@@ -31,6 +33,7 @@ export function readPlace(hash: string): Place {
     return { at: first };
   if (first === 'here')
     return { at: 'bay', ...(ro ? { stand: ro } : {}), tools: (leaf ?? '').split(',').filter(Boolean) };
+  if (first === 'job' && ro && leaf === 'comeback') return { at: 'comeback', ro };
   if (first === 'job' && ro && leaf === 'drive') return { at: 'drive', ro, drive: Number(step) || 1 };
   const at = LEAVES.find((known) => known === leaf);
   if (first !== 'job' || !ro || !at) return { at: 'bay' };
@@ -44,6 +47,11 @@ export function linkTo(ro: string, leaf: Leaf, step?: string): string {
 /** The card of one drive of a job, counted from 1. */
 export function linkToDrive(ro: string, drive: number): string {
   return `#/job/${encodeURIComponent(ro)}/drive/${drive}`;
+}
+
+/** What brought the car back. */
+export function linkToComeback(ro: string): string {
+  return `#/job/${encodeURIComponent(ro)}/comeback`;
 }
 
 /** The bay sheet with where one stands and what one has at hand; '' = anywhere. */

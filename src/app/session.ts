@@ -80,9 +80,9 @@ export class AtTablet extends EventTarget {
     });
   }
 
-  async makeFirst(first: { code: string; name: string; pin: string; shop: string }): Promise<void> {
+  async makeFirst({ code, name, pin, shop }: { code: string; name: string; pin: string; shop: string }): Promise<void> {
     await this.tried(async () => {
-      await ask('/api/first', post(first));
+      await ask('/api/first', post({ code, name, pin, shop }));
     });
   }
 

@@ -1,6 +1,8 @@
 import { ask, fetchRules, fetchRulesOf } from './api.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
 import { Live } from '../job/exchange.ts';
+import type { CodeBook } from '../scan/schema.ts';
+import { codeBook } from './code-book.ts';
 import { readBook, type RuleBundle } from './book.ts';
 import { Jobs } from './jobs.ts';
 import { Keep } from './keep.ts';
@@ -12,6 +14,10 @@ import type { AtTablet } from './session.ts';
 /** Everything the page needs before it can show a sheet. */
 export interface Started {
   readonly rulebook: Rulebook;
+  /** The rules that a job is pinned to; undefined until they are here. */
+  readonly rulebookOf: (version: string) => Rulebook | undefined;
+  /** What codes mean. */
+  readonly codes: () => CodeBook;
   readonly planner: Planner;
   readonly jobs: Jobs;
   readonly records: Records;
@@ -32,6 +38,13 @@ export async function start(keep: Keep, at: AtTablet): Promise<Started> {
   // The worker reads the rules at the same time as the page does.
   const planner = new Planner(bundle, (version) => rulesOf(version, keep));
   const rulebook = readBook(bundle);
+  const books = new Map([[rulebook.version, rulebook]]);
+  const rulebookOf = (version: string): Rulebook | undefined => {
+    const bundle = books.has(version) ? undefined : planner.book(version);
+    if (bundle) books.set(version, readBook(bundle));
+    return books.get(version);
+  };
+  let codes: CodeBook | undefined;
   const jobs = await Jobs.open(
     keep,
     () => rulebook.version,
@@ -66,7 +79,18 @@ export async function start(keep: Keep, at: AtTablet): Promise<Started> {
   listen();
   const offline = new Offline();
   void offline.begin();
-  return { rulebook, planner, jobs, records, keep, offline, asked: () => asked, listen };
+  return {
+    rulebook,
+    rulebookOf,
+    codes: () => (codes ??= codeBook(bundle)),
+    planner,
+    jobs,
+    records,
+    keep,
+    offline,
+    asked: () => asked,
+    listen,
+  };
 }
 
 /** What other tablets say, as they say it. Where the stream does not come through, the sheets are asked for now and then. */

@@ -18,7 +18,12 @@ import { setStage } from './stage.ts';
 const top = fileURLToPath(new URL('../..', import.meta.url));
 const { rulebook } = loadRulebook(new Map(Object.entries(readRules(`${top}rules`).files)));
 
-const stage = setStage('--demo');
+const stage = setStage();
+
+/** The invented sheets that are only written up, the first one on top. */
+beforeEach(async () => {
+  for (const job of demoJobs.toReversed()) await put(stage.base, job as Kept['job'], 0, stage.who);
+});
 
 describe('planning', () => {
   test('goes on in a worker, and the last of many answers is what stands', async () => {
@@ -142,7 +147,7 @@ describe('a run of road steps', () => {
     expect(stage.troubles).toEqual([]);
   });
 
-  test('prints its card alone, on one stage.page, on A4 and Letter', async () => {
+  test('prints its card alone, on one page, on A4 and Letter', async () => {
     await open('job/48213/drive/1');
     for (const format of ['A4', 'Letter'] as const) {
       const pdf = (await stage.page.pdf({ format })).toString('latin1');
