@@ -68,7 +68,7 @@ export class ReadingRow extends LitElement {
       return html`<div class="body">${this.answering()} ${this.otherwise()}</div>`;
     return html`<button type="button" class="line" aria-expanded=${opened ? 'true' : 'false'} @click=${() => this.dispatchEvent(new Turned(asked.key))}>
         <span><span class="name">${capital(asked.label)}</span><span class="limit">${this.limit(judged)}</span></span>
-        ${value ? html`<span class="value ${value.kind === 'number' ? '' : 'words'}">${valueText(value)}</span>` : opened ? nothing : html`<span class="empty">${asked.must ? 'Wanted' : 'If you like'}</span>`}
+        ${value ? html`<span class="value ${value.kind === 'number' ? '' : 'words'}">${valueText(value, asked.unit)}</span>` : opened ? nothing : html`<span class="empty">${asked.must ? 'Wanted' : 'If you like'}</span>`}
       </button>
       ${judged && judged.verdict !== 'passes' && !opened ? html`<p class="wrong">${judged.text}</p>` : nothing}
       ${opened ? html`<div class="body">${this.answering()} ${this.otherwise()}</div>` : nothing}`;
@@ -137,9 +137,9 @@ export class ReadingRow extends LitElement {
 
 const WANTED = { number: 'a figure', choice: 'one of these', text: 'in words', photo: 'a photo' } as const;
 
-/** An answer as it stands on the sheet. */
-export function valueText(value: ReadingValue): string {
-  if (value.kind === 'number') return withUnit(value.value, value.unit);
+/** An answer as it stands on the sheet; a figure without a unit is in the one that was asked for. */
+export function valueText(value: ReadingValue, unit?: string): string {
+  if (value.kind === 'number') return withUnit(value.value, value.unit ?? unit);
   if (value.kind === 'photo') return 'photo kept';
   return value.kind === 'not-supported' ? 'not supported, photo kept' : value.value;
 }

@@ -18,9 +18,9 @@ export function rivals(
   const answer = (mark: Mark, held: ReadonlyMap<string, ReadingValue>) =>
     html`<div class="answer" role="group" aria-label=${`Answer of ${mark.by}`}>
       <p class="told">${mark.by}, ${clock(mark.at, now)}</p>
-      ${asked.map(({ key, label }) => {
+      ${asked.map(({ key, label, unit }) => {
         const value = held.get(key);
-        return value ? html`<p>${capital(label)}: <span class="told">${valueText(value)}</span></p>` : nothing;
+        return value ? html`<p>${capital(label)}: <span class="told">${valueText(value, unit)}</span></p>` : nothing;
       })}
       ${foreman ? html`<button type="button" class="key main" @click=${() => choose(mark.event)}>This one stands</button>` : nothing}
     </div>`;
