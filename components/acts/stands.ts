@@ -89,11 +89,6 @@ function waits(item: SeenItem, followUp: FollowUp, job: Job, now: number): Lack[
   return ends > now ? [{ text: `It runs until ${clock(ends, now)}, ${spanText(ends - now)} from now.` }] : [];
 }
 
-/** Answers that somebody could still want to give though it would take without them. */
-export function spare({ asked }: SeenItem): boolean {
-  return asked.some(({ must }) => !must);
-}
-
 /** What is said with it when it took or did not: all that was written down and that it asks for. */
 export function valuesSaid({ asked }: SeenItem, held: Held): { values?: Values } {
   const known = asked.flatMap(({ key }) => {
