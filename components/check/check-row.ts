@@ -153,7 +153,8 @@ export class CheckRow extends LitElement {
     this.sending = true;
     this.failed = failed;
     this.wrong = wrong;
-    void this.updateComplete.then(() => this.because?.focus());
+    // Not at once: the Enter that wrote the figure would fall into the field.
+    void this.updateComplete.then(() => setTimeout(() => this.because?.focus()));
   }
 
   private readonly look = (): void => {

@@ -48,7 +48,7 @@ export class Gate extends LitElement {
     const others = refusals.filter(({ rule }) => rule !== 'unchecked');
     const sorted = [...others.filter(({ safety }) => safety), ...others.filter(({ safety }) => !safety)];
     return html`<section class="band" aria-labelledby="says">
-      <h2 id="says" class="head"><span role="status">${this.says()}</span></h2>
+      <div role="status"><h2 id="says" class="head">${this.says()}</h2></div>
       <ul>
         ${sorted.map((refusal) => html`<li class="refusal">${this.refusal(refusal)}</li>`)}
         ${unchecked.length > 0 ? html`<li class="refusal">${this.unchecked(unchecked)}</li>` : nothing}

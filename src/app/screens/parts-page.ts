@@ -27,6 +27,7 @@ import type { Step } from '../../checklist.ts';
 import type { Question } from '../../resolve/result.ts';
 import type { FollowUp, Part, Rulebook } from '../../rulebook/rulebook.ts';
 import { workParts } from './parts-acts.ts';
+import { checkParts } from './parts-check.ts';
 import { codesParts } from './parts-codes.ts';
 
 /** Every element of the sheet in every state, on light and on dark paper, for those who carry on. Figures show the form only. */
@@ -63,7 +64,7 @@ export class PartsPage extends LitElement {
   }
 
   private everything(): TemplateResult {
-    return html`${marks()} ${this.route()} ${this.opened()} ${workParts(this.rulebook)} ${this.questions()} ${this.writing()} ${codesParts(this.rulebook)}
+    return html`${marks()} ${this.route()} ${this.opened()} ${workParts(this.rulebook)} ${this.questions()} ${this.writing()} ${codesParts(this.rulebook)} ${checkParts(this.rulebook)}
       <h2>lb-change-note</h2>
       <lb-change-note .sentences=${['Forward camera aim is needed now: windscreen replaced.', 'Wheel alignment is required now, no longer recommended.']} undo="Take it back"></lb-change-note>`;
   }
