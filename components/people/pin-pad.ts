@@ -44,7 +44,7 @@ export class PinPad extends LitElement {
       html`<button type="button" class="key" @click=${() => this.put(this.pin + d)}>${d}</button>`;
     const enough = this.pin.length >= LEAST;
     return html`<label for="pin">${this.label}</label>
-      <input id="pin" type="password" inputmode="none" autocomplete="one-time-code" maxlength=${MOST} .value=${this.pin}
+      <input id="pin" type="password" inputmode="none" autocomplete="off" maxlength=${MOST} .value=${this.pin}
         @input=${() => this.put(this.field.value)} @keydown=${this.entered} />
       <div class="pad">
         ${['1', '2', '3', '4', '5', '6', '7', '8', '9'].map(digit)}
