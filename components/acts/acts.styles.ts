@@ -1,12 +1,12 @@
 import { css } from 'lit';
 
 export const acts = css`
-  section + section, .then { margin-top: 12px; }
+  section + section, .mains + section, .then { margin-top: 12px; }
   p { line-height: 1.26; }
   p + p { margin-top: 4px; }
   .key { min-height: 54px; }
-  .mains { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 168px), 1fr)); gap: 10px; margin-top: 12px; }
-  .mains .key.main { padding: 6px 10px; font-size: 1.375rem; width: 100%; }
+  .mains { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 140px), 1fr)); gap: 8px; margin-top: 12px; }
+  .mains .key.main { padding: 6px 6px; gap: 6px; font-size: 1.25rem; width: 100%; }
   .mains lb-bolt { width: 40px; height: 40px; flex: none; }
   .key.full lb-bolt { --ground: var(--touch); }
   .not-yet { border: 2px dashed var(--edge); padding: 10px 12px; }

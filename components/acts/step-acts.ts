@@ -106,8 +106,11 @@ export class StepActs extends LitElement {
     if (over) return this.mains(this.startKey(item.stage === 'not-done' ? 'Do it after all' : 'Start again'), nothing);
     if (plain)
       return html`${this.readings('Before it starts', 'entry')}${this.wait()}${this.readings('To write down', 'proof')}${this.mains(this.tookKey(), this.failKey())}`;
-    if (begun)
-      return html`${this.entryDone()}${this.wait()}${this.readings('What shows that it took', 'proof')}${this.mains(this.tookKey(), this.failKey())}`;
+    if (begun) {
+      // Once it is in order, what was read before lies below: the pad and the keys belong into one view.
+      const wanting = this.startLacks().length > 0;
+      return html`${wanting ? this.entryDone() : nothing}${this.wait()}${this.readings('What shows that it took', 'proof')}${this.mains(this.tookKey(), this.failKey())}${wanting ? nothing : this.entryDone()}`;
+    }
     return html`${this.readings('Before it starts', 'entry')}${this.ways()}${this.mains(this.startKey('Start'), nothing)}`;
   }
 
