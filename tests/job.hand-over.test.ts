@@ -121,6 +121,14 @@ const CASES: readonly Case[] = [
     },
   },
   {
+    says: 'what nobody could tell is one line, and what can hurt is marked',
+    told: [{ type: 'line-added', line: { part: 'seat', did: 'refitted', at: 'left' } }],
+    left: true,
+    sections: {
+      'not-determined': ['Whether this car needs it, nobody could tell: Seat memory, Seat sensing zero (safety).'],
+    },
+  },
+  {
     says: 'a code that stays was there on arrival, or is explained with a name',
     told: [
       { type: 'scanned', when: 'before', codes: [LEAK] },

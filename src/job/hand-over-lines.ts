@@ -33,7 +33,7 @@ export function sections(sight: Sight, rulebook: Rulebook, selfTests: readonly s
     { id: 'owner', title: 'For you to do', lines: needed.filter(ends).map((item) => ownersPart(item, rulebook)) },
     { id: 'notice', title: 'What you may notice at first', lines: notices(sight, rulebook) },
     { id: 'self-tests', title: 'Self-tests not yet ready', lines: selfTests.map((text) => ({ lead: '', text })) },
-    { id: 'not-determined', title: 'Not determined', lines: items.flatMap((item) => undetermined(item, sight)) },
+    { id: 'not-determined', title: 'Not determined', lines: undetermined(sight) },
     { id: 'found', title: 'Found on the car', lines: [...codesFound(job), ...lampsLit(job)] },
   ];
   return all.filter(({ lines }) => lines.length > 0);
@@ -112,6 +112,8 @@ function notices({ items, job }: Sight, rulebook: Rulebook): Line[] {
   const left = items.filter(
     (item) =>
       item.kind !== 'undecided' &&
+      // Nobody said that it was left out.
+      item.was !== 'open' &&
       !item.ruledOut &&
       ((!item.safety && item.stage !== 'took') || ends(item)) &&
       job.steps.get(item.id)?.notDone?.reason !== 'does-not-fit',
@@ -120,19 +122,20 @@ function notices({ items, job }: Sight, rulebook: Rulebook): Line[] {
   const resolution = resolve(factsOf(job, rulebook), rulebook);
   return left.flatMap((item) => {
     const skipped = (rulebook.followUps.get(item.followUp) as FollowUp).text.skipped;
-    return skipped
+    const shows = skipped
       .filter((one) => speaks(one, resolution) !== NEVER)
-      .map(({ notice, 'sets-in': when }) => ({
-        lead: '',
-        text: sentence(`${notice.replace(/[.]$/, '')}, ${SETS_IN[when]}, until this is done: ${item.title}`),
-      }));
+      .map(({ notice, 'sets-in': when }) => `${notice.replace(/[.]$/, '')}, ${SETS_IN[when]}`);
+    return shows.length > 0 ? [{ lead: item.title, text: sentence(`until it is done: ${shows.join('; ')}`) }] : [];
   });
 }
 
-function undetermined(item: SeenItem, { job, checklist }: Sight): Line[] {
-  if (item.kind !== 'undecided' || item.stage !== 'open' || isRuledOut(job, item.id)) return [];
-  const asked = item.decides.map((id) => checklist.questions.find((question) => question.id === id)?.text ?? id);
-  return [{ lead: item.title, text: sentence(`nobody could tell: ${asked.join(' ')}`) }];
+/** One line for all: what each of them hangs on tells the customer nothing. */
+function undetermined({ items, job }: Sight): Line[] {
+  const open = items.filter(({ id, kind, stage }) => kind === 'undecided' && stage === 'open' && !isRuledOut(job, id));
+  const names = open.map(({ title, safety }) => (safety ? `${title} (safety)` : title));
+  return names.length > 0
+    ? [{ lead: 'Whether this car needs it, nobody could tell', text: sentence(names.join(', ')) }]
+    : [];
 }
 
 /** Codes that are still there, and why the car goes with them. */
