@@ -1,6 +1,5 @@
 import '../../components/head/leaf-head.ts';
 import './screens/before-leaf.ts';
-import './screens/car-leaf.ts';
 import './screens/ended-keys.ts';
 import './screens/route-leaf.ts';
 import './screens/write-up.ts';
@@ -95,6 +94,7 @@ export class JobPage extends LitElement {
     if (!planned.planned) return html`<p class="notice" role="status">Being planned.</p>`;
     const { server, person } = this;
     const foreman = this.isForeman;
+    if (at === 'car' && !this.fetched.has('car')) return FETCHING;
     if (at === 'car') return html`<lb-car-leaf .planned=${planned} .rulebook=${rulebook}></lb-car-leaf>`;
     if (at === 'before')
       return html`<lb-before-leaf .planned=${planned} .rulebook=${rulebook} .step=${step} .server=${server} .foreman=${foreman}></lb-before-leaf>`;

@@ -230,13 +230,19 @@ export class LastBolt extends LitElement {
     if (!job) return;
     this.history.striking(job);
     jobs.strike(ro);
-    location.hash = '#/';
+    this.goTo({ at: 'bay' }, '#/');
   };
 
   private readonly renumber = ({ ro, to }: JobRenumbered): void => {
     (this.opening.open as Open).started.jobs.renumber(ro, to);
-    location.replace(linkTo(to, 'write-up'));
+    this.goTo({ at: 'write-up', ro: to }, linkTo(to, 'write-up'));
   };
+
+  /** At once: the place that one comes from is no more. */
+  private goTo(place: Place, address: string): void {
+    this.place = place;
+    location.replace(address);
+  }
 
   private readonly undo = (): void => {
     const { note } = this.history;

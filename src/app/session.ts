@@ -2,6 +2,8 @@ import { Door, Session, Shop } from '../job/exchange.ts';
 import { ask, Refused } from './api.ts';
 import type { Keep } from './keep.ts';
 
+/** How often a server that is away is asked for. */
+const AWAY_MS = 5_000;
 /** How often at most the server is told that somebody is at the tablet. */
 const TOUCH_MS = 60_000;
 
@@ -18,6 +20,7 @@ export class AtTablet extends EventTarget {
   locked = false;
   private touched = 0;
   private told = 0;
+  private asked = 0;
 
   private constructor(
     private readonly keep: Keep,
@@ -53,6 +56,7 @@ export class AtTablet extends EventTarget {
 
   /** Asks the server who is signed in; without it, whoever signed in here last. */
   async look(): Promise<void> {
+    this.asked = this.now();
     try {
       this.door = Door.parse(await ask('/api/door'));
       this.offline = false;
@@ -110,8 +114,9 @@ export class AtTablet extends EventTarget {
     });
   }
 
-  /** Called now and then: locks when its time is over. */
+  /** Called now and then: locks when its time is over, and asks for the server while it is away. */
   tick(): void {
+    if (this.offline && this.now() - this.asked > AWAY_MS) void this.look();
     if (!this.locked && this.door && this.now() - this.touched > this.door.locksAfter * 60_000) this.lock();
   }
 

@@ -97,9 +97,12 @@ describe('a job written up by hand', () => {
     const { job, revision } = (await (
       await fetch(`${stage.base}api/jobs/7001`, { headers: headersOf(stage.who) })
     ).json()) as Kept;
+    // With a signal this tablet would hear of it at once.
+    await stage.context.route('**/api/**', (route) => route.abort());
     await put(stage.base, { ...job, work: job.work.slice(0, 1) }, revision, stage.who);
-
     await stage.page.getByRole('button', { name: 'Strike 12 V battery' }).click();
+    await stage.page.getByText('Kept on this tablet').waitFor();
+    await stage.context.unroute('**/api/**');
     await stage.page.getByText('was changed on another tablet too').waitFor();
     await stage.page.getByRole('button', { name: 'Take the other sheet' }).click();
     await expect.poll(() => stage.page.locator('lb-work-line').count()).toBe(1);

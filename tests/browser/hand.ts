@@ -82,7 +82,11 @@ export function smallTargets(): string[] {
     for (const element of root.querySelectorAll('*')) {
       if (element.shadowRoot) visit(element.shadowRoot);
       if (!element.matches('button, input, select, textarea, summary, a.key, a.alone, a.t, a.brand')) continue;
-      const { width, height } = element.getBoundingClientRect();
+      // A file field is hidden behind its label, which is what a finger meets.
+      const hit = element.matches('input[type="file"]')
+        ? ((element as HTMLInputElement).labels?.[0] ?? element)
+        : element;
+      const { width, height } = hit.getBoundingClientRect();
       if (width > 0 && height > 0 && (width < 48 || height < 48))
         found.push(`${element.localName}.${element.className} ${width}x${height}`);
     }
