@@ -63,9 +63,10 @@ export class HandOverPage extends LitElement {
         ${this.head(page)} ${page.status === 'released' ? nothing : band(page)}
         <section><h3>What we did</h3><p>${page.work.join(' ')}</p></section>
         ${steps(page)}
-        <div class="two">${page.sections.map(section)}</div>
+        <div class="two">${page.sections.filter((one) => !isLong(one)).map(section)}</div>
+        ${page.sections.filter(isLong).map(section)}
         ${page.independent ? nothing : html`<p><b>Not independently checked:</b> whoever did the work checked it too.</p>`}
-        ${signatures(page)} ${this.chain(page)}
+        <div class="foot">${signatures(page)} ${this.chain(page)}</div>
       </article>
     </div>`;
   }
@@ -150,6 +151,11 @@ function row(one: Row, short: ReadonlyMap<string, string>, day: number | undefin
     <td class="pen checked">${checkedBy ? (short.get(checkedBy) ?? checkedBy) : unchecked ? 'not checked' : none}</td>
     <td class="pen when">${at ? clock(at, day) : nothing}</td>
   </tr>`;
+}
+
+/** A run of names is shorter across the whole page. */
+function isLong({ id }: Section): boolean {
+  return id === 'not-determined';
 }
 
 function section({ title, lines }: Section): TemplateResult {

@@ -38,6 +38,7 @@ export const papers = css`
   .sign .rule { border-bottom: 2.5px solid #000; height: 52px; margin-bottom: 3px; }
   .sign > div { align-self: start; }
   .qr { width: 124px; height: 124px; justify-self: end; }
+  .foot { break-inside: avoid; }
   .chain { display: flex; justify-content: space-between; gap: 4px 14px; border-top: 4px solid #000; margin-top: 12px; padding-top: 6px; flex-wrap: wrap; break-inside: avoid; }
   .chain .end { font: 700 1.25rem/1.2 var(--pen); letter-spacing: 0.02em; white-space: nowrap; }
   @media screen and (max-width: 700px) {
@@ -64,8 +65,9 @@ export const papers = css`
     lb-brand-mark { width: 13mm; height: 13mm; }
     h2.title { font-size: 21pt; }
     .ro { font-size: 23pt; }
-    h3 { font-size: 12pt; margin: 3mm 0 0.8mm; break-after: avoid; }
-    .band { border: 2.5pt solid #000; padding: 2mm 3mm 2.4mm; margin-top: 3mm; }
+    h3 { font-size: 12pt; margin: 2.4mm 0 0.6mm; break-after: avoid; }
+    .band { border: 2.5pt solid #000; padding: 1.4mm 3mm 1.8mm; margin-top: 2.5mm; }
+    .band li { margin-top: 0.5mm; line-height: 1.2; }
     .band h3 { font-size: 24pt; }
     td { height: 5.9mm; padding: 0.2mm 2mm 0.2mm 0; line-height: 1.14; }
     .two section { padding-top: 2.6mm; }
@@ -76,10 +78,10 @@ export const papers = css`
     td.mark { width: 7.5mm; }
     lb-bolt { width: 5.8mm; height: 5.8mm; }
     .sw { font-size: 8pt; line-height: 3.8mm; }
-    .qr { width: 26mm; height: 26mm; }
-    .sign { grid-template-columns: 1fr 1fr 26mm; gap: 6mm; margin-top: 3mm; }
-    .sign .rule { height: 13mm; }
-    .chain { margin-top: 3mm; }
+    .qr { width: 23mm; height: 23mm; }
+    .sign { grid-template-columns: 1fr 1fr 23mm; gap: 6mm; margin-top: 1.5mm; }
+    .sign .rule { height: 11mm; }
+    .chain { margin-top: 1.5mm; padding-top: 1mm; border-top-width: 2.5pt; }
     .chain .end { font-size: 13pt; }
   }
 `;
