@@ -160,7 +160,9 @@ export class JobPage extends LitElement {
 
   private readonly goTo = (event: GoTo): void => {
     if (event.defaultPrevented) return;
-    location.hash = linkTo(this.place.ro, event.leaf, event.step);
+    const { ro } = this.place;
+    const before = this.planned.list?.steps.find(({ id }) => id === event.step)?.phase === 'before';
+    location.hash = linkTo(ro, event.leaf === 'route' && before ? 'before' : event.leaf, event.step);
   };
 
   private readonly photoTaken = ({ blob, hash }: PhotoTaken): void => {

@@ -22,10 +22,10 @@ export class Stage {
   /** What the page complained of. */
   troubles: string[] = [];
 
-  /** Another tablet; whoever closes it closes its context. */
-  async tablet(who: SignedIn | undefined = this.who): Promise<Page> {
+  /** Another tablet; it goes with the test. */
+  async tablet(who: SignedIn | undefined = this.who, signedIn = true): Promise<Page> {
     const context = await this.browser.newContext({ viewport: { width: 1280, height: 800 } });
-    if (who) await context.addCookies(cookies(who, this.base));
+    if (who && signedIn) await context.addCookies(cookies(who, this.base));
     context.setDefaultTimeout(15_000);
     return this.heard(await context.newPage());
   }
@@ -56,7 +56,7 @@ export function setStage(...options: string[]): Stage {
     stage.context = stage.page.context();
   });
   afterEach(async () => {
-    await stage.context.close();
+    await Promise.all(stage.browser.contexts().map((context) => context.close()));
     await stop(stage.server);
     rmSync(stage.data, { recursive: true, force: true });
   });
