@@ -26,9 +26,13 @@ export async function signUp(to: string | Send, code: string, name = 'Ona Brandt
 }
 
 /** For `context.addCookies` of a browser. */
-export function cookies({ cookie }: SignedIn, base: string): { name: string; value: string; url: string }[] {
+export function cookies(
+  { cookie }: SignedIn,
+  base: string,
+): { name: string; value: string; domain: string; path: string; httpOnly: true; sameSite: 'Strict' }[] {
   const [name, value] = cookie.split('=') as [string, string];
-  return [{ name, value, url: `${base}api/` }];
+  // As the server sets it: of another path it would stand beside the next one.
+  return [{ name, value, domain: new URL(base).hostname, path: '/api', httpOnly: true, sameSite: 'Strict' }];
 }
 
 /** Headers of a change. */

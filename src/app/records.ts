@@ -372,11 +372,13 @@ export class Records extends EventTarget {
   }
 
   private unreached(error: unknown): void {
-    if (error instanceof Refused && error.status === 401) this.tablet.lock();
+    const locked = error instanceof Refused && error.status === 401;
+    if (locked) this.tablet.lock();
     else if (!(error instanceof TypeError) && !(error instanceof Refused)) throw error;
     this.reached = false;
     clearTimeout(this.retry);
-    this.retry = setTimeout(() => void this.sync(), RETRY_MS);
+    // Under the lock nobody may send; signing in asks again.
+    if (!locked) this.retry = setTimeout(() => void this.sync(), RETRY_MS);
     this.changed();
   }
 

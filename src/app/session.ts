@@ -65,7 +65,8 @@ export class AtTablet extends EventTarget {
         void this.keep.putDoor({ door: this.door, shop: this.shop });
       }
     } catch (error) {
-      if (!(error instanceof TypeError)) throw error;
+      // One that is being closed, or has lost its database, is as good as none.
+      if (!(error instanceof TypeError) && !(error instanceof Refused && error.status >= 500)) throw error;
       const kept = this.door ? undefined : await this.keep.door();
       if (kept) {
         this.door = kept.door;

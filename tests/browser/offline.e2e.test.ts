@@ -1,0 +1,53 @@
+import { expect, test } from 'vitest';
+import { headersOf } from '../signed-in.ts';
+import { settled } from './hand.ts';
+import { setStage } from './stage.ts';
+
+const stage = setStage('--demo');
+
+test('opens and works without a signal, and what was said then is sent once', { timeout: 120_000 }, async () => {
+  const { page } = stage;
+  await page.goto(`${stage.base}#/`);
+  await page.getByRole('list', { name: /^Cars/ }).waitFor();
+  await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+  // The first page was there before its keeper: from the second on it opens from the shelf.
+  await page.reload();
+  await page.getByRole('list', { name: /^Cars/ }).waitFor();
+  const before = await events();
+  await stage.context.setOffline(true);
+
+  const began = Date.now();
+  await page.goto(`${stage.base}#/job/48181/route/rain-light-sensor`);
+  await page.reload();
+  await page.getByText('No signal. Go on').waitFor();
+  await page.getByRole('list', { name: 'Route' }).waitFor();
+  console.log(`cold start without a signal: ${Date.now() - began} ms to the planned route`);
+
+  // Every leaf opens; those fetched late come from the shelf too.
+  for (const leaf of ['write-up', 'car', 'before', 'codes', 'check', 'hand-over', 'route']) {
+    await page.goto(`${stage.base}#/job/48181/${leaf}`);
+    await settled(page);
+    await expect.poll(() => page.getByText('Being fetched.').count()).toBe(0);
+  }
+  await page.locator('lb-step-row', { hasText: 'Window end stops' }).getByRole('link').click();
+  await page.getByText('Sent out, waiting, not done').click();
+  await page.getByRole('button', { name: 'Not done', exact: true }).click();
+  await page.getByRole('button', { name: /tool/i }).first().click();
+  await page.getByRole('button', { name: 'It is not done' }).click();
+  await page.locator('lb-open-step .state', { hasText: 'Not done' }).waitFor();
+  await page.getByText('Kept on this tablet').waitFor();
+
+  // Kept over a reload, and sent once the server is there again.
+  await page.reload();
+  await page.locator('lb-open-step .state', { hasText: 'Not done' }).waitFor();
+  await stage.context.setOffline(false);
+  await page.getByText('Every sheet is on the server.').waitFor({ timeout: 30_000 });
+  const after = await events();
+  expect(after.slice(0, before.length)).toEqual(before);
+  expect(after.slice(before.length).map(({ type }) => type)).toEqual(['not-done']);
+});
+
+async function events(): Promise<{ type: string }[]> {
+  const answer = await fetch(`${stage.base}api/records/48181`, { headers: headersOf(stage.who) });
+  return ((await answer.json()) as { events: { type: string }[] }).events;
+}
