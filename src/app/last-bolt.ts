@@ -81,7 +81,7 @@ export class LastBolt extends LitElement {
       return html`${lock}${tablet.locked ? nothing : html`<main class="sheet"><p class="notice" role="status">Opening the rulebook.</p></main>`}`;
     // What is half written stays under the lock.
     return html`${lock}
-      <div class="page" ?inert=${tablet.locked} ?hidden=${tablet.locked}>
+      <div class="page" .inert=${tablet.locked} ?hidden=${tablet.locked}>
         <main class=${this.place.at === 'before' ? 'bench' : ''} tabindex="-1">${notices(open.started, tablet)}${this.leaf(open)}</main>
         ${this.foot(open)}
       </div>
@@ -140,8 +140,9 @@ export class LastBolt extends LitElement {
     this.renderRoot.querySelector('main')?.focus({ preventScroll: true });
   }
 
-  private leaf({ started, sheets, tablet }: Open): TemplateResult {
+  private leaf(open: Open): TemplateResult {
     const { place } = this;
+    const { started, sheets, tablet } = open;
     if (place.at === 'bay') return this.bay(place);
     if (place.at === 'new')
       return html`<lb-leaf-head name="Write up a car" .back=${BAY}></lb-leaf-head>
@@ -153,7 +154,7 @@ export class LastBolt extends LitElement {
       return html`<lb-leaf-head .ro=${place.ro} name="Being fetched" .back=${BAY}></lb-leaf-head><p class="notice" role="status">The server is being asked for ${place.ro}.</p>`;
     if (!planned)
       return html`<lb-leaf-head .ro=${place.ro} name="No such sheet" .back=${BAY}></lb-leaf-head><p class="notice">There is no sheet for ${place.ro} on this tablet${tablet.offline ? ', and the server cannot be asked' : ''}.</p>`;
-    return html`<lb-job-page .page=${this.opening.open} .place=${place} .planned=${planned} .now=${this.now} .person=${tablet.session?.person} .server=${!tablet.offline} @lb-job-changed=${this.jobChanged} @lb-job-struck=${this.strike} @lb-job-renumbered=${this.renumber}></lb-job-page>`;
+    return html`<lb-job-page .page=${open} .place=${place} .planned=${planned} .now=${this.now} .person=${tablet.session?.person} .server=${!tablet.offline} @lb-job-changed=${this.jobChanged} @lb-job-struck=${this.strike} @lb-job-renumbered=${this.renumber}></lb-job-page>`;
   }
 
   private bay({ stand = '', tools = [] }: Extract<Place, { at: 'bay' }>): TemplateResult {
