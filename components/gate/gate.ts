@@ -15,8 +15,6 @@ import { byTheClock, countWord, headAndRest } from './says.ts';
 import './settle-form.ts';
 import type { HereSettled, SettleForm } from './settle-form.ts';
 
-export { GoTo, LAMPS } from './go-to.ts';
-
 /**
  * What holds the car, each as a sentence with the way to what settles it; nothing held: it may be released.
  * @fires lb-go-to

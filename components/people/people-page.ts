@@ -7,8 +7,6 @@ import './person-form.ts';
 import type { PersonForm } from './person-form.ts';
 import { rolesText } from './roles.ts';
 
-export { PersonAdded, PersonChanged } from './events.ts';
-
 const NOBODY = '';
 const NEW = '+';
 

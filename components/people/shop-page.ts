@@ -8,8 +8,6 @@ import { ShopChanged } from './events.ts';
 import { fieldText } from './fields.ts';
 import { people } from './people.styles.ts';
 
-export { ShopChanged } from './events.ts';
-
 /** Tools by id, as setups.json has them. */
 export type Tools = Readonly<Record<string, { readonly title: string }>>;
 
