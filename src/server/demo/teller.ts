@@ -21,6 +21,9 @@ const WAIT = 60;
 /** Things to settle on one job; more than this and it never ends. */
 const MOST = 300;
 
+/** Figures by unit where no rule gives a limit: invented, as the cars are. */
+const INVENTED: Readonly<Record<string, number>> = { N·m: 115, km: 64_210, deg: 0.1, V: 12.6, '%': 80 };
+
 /**
  * Tells the record of an invented job as people would have: everything is a command and goes through `decide`; one that
  * is refused is a fault of the story and throws.
@@ -133,7 +136,7 @@ export class Teller {
     return Object.fromEntries(asked.map((one) => [one.key, this.good(one)]));
   }
 
-  private good({ answer, choices, limits }: Asked): ReadingValue {
+  private good({ answer, choices, limits, unit }: Asked): ReadingValue {
     if (answer === 'choice') return { kind: 'choice', value: choices[0] as string };
     if (answer === 'photo') return { kind: 'photo', hash: this.picture };
     if (answer === 'text') return { kind: 'text', value: 'as the maker’s procedure says, seen on the tool' };
@@ -142,7 +145,8 @@ export class Teller {
       least.length > 0 ? Math.max(...least) : undefined,
       most.length > 0 ? Math.min(...most) : undefined,
     ];
-    const between = min !== undefined && max !== undefined ? (min + max) / 2 : (min ?? max ?? 1);
+    const between =
+      min !== undefined && max !== undefined ? (min + max) / 2 : (min ?? max ?? INVENTED[unit ?? ''] ?? 1);
     return { kind: 'number', value: Number(between.toPrecision(4)) };
   }
 
