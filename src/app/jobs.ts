@@ -95,6 +95,8 @@ export class Jobs extends EventTarget {
   /** Fetches what other tablets wrote, then sends what waits here. */
   async sync(): Promise<void> {
     try {
+      // What is on its way there would come back as another tablet's.
+      await this.sending;
       const before = new Map(this.held);
       const there = await fetchJobs();
       // What changed here meanwhile may be newer than the answer: the next round meets it.
