@@ -165,6 +165,7 @@ describe('the route picture', () => {
   test('is a list of stops with time and steps, and leads to each', async () => {
     await open('job/48213/route');
     const picture = stage.page.getByRole('navigation', { name: 'Route in one line' });
+    await picture.getByRole('link').first().waitFor();
     const names = await picture
       .getByRole('link')
       .evaluateAll((links) => links.map((link) => link.querySelector('.unseen')?.textContent ?? ''));
@@ -173,9 +174,8 @@ describe('the route picture', () => {
     await picture.getByRole('link').last().click();
     await expect.poll(() => stage.page.locator('lb-step-row[opened]').count()).toBe(1);
     await open('job/48213/before');
-    expect(await stage.page.getByRole('navigation', { name: 'Route in one line' }).getByRole('link').count()).toBe(
-      names.length,
-    );
+    const ahead = stage.page.getByRole('navigation', { name: 'Route in one line' }).getByRole('link');
+    await expect.poll(() => ahead.count()).toBe(names.length);
   });
 });
 
