@@ -80,6 +80,8 @@ export default defineConfig({
         test: {
           name: 'e2e',
           include: [endToEnd],
+          // A busy machine may be late once; what is broken fails each time.
+          retry: 2,
           testTimeout: 60_000,
           hookTimeout: 60_000,
           fileParallelism: false,
