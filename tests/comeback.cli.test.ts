@@ -1,55 +1,13 @@
-import { execFile } from 'node:child_process';
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { rolldown } from 'rolldown';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
+import { builtCli } from './built-cli.ts';
 import type { Comeback } from '../src/job/comeback/comeback.ts';
 import { openLog } from '../src/store/log/log.ts';
 import { rulebook } from './real-rulebook.ts';
 import { Runner } from './job.run.ts';
 
-const top = fileURLToPath(new URL('..', import.meta.url));
-// Two folders below the top, as the real one lies: the rules are found from there.
-const built = join(top, 'dist/comeback-cli-under-test');
-const work = mkdtempSync(join(tmpdir(), 'lastbolt-comeback-'));
-
-beforeAll(async () => {
-  const bundle = await rolldown({
-    input: join(top, 'src/cli/main.ts'),
-    platform: 'node',
-    external: /^[^./]/,
-    tsconfig: join(top, 'tsconfig.json'),
-  });
-  await bundle.write({ dir: built, format: 'esm', entryFileNames: 'main.js' });
-  await bundle.close();
-}, 60_000);
-
-afterAll(() => {
-  rmSync(work, { recursive: true, force: true });
-  rmSync(built, { recursive: true, force: true });
-});
-
-function lastbolt(args: readonly string[], input = ''): Promise<{ code: number; out: string; err: string }> {
-  return new Promise((done) => {
-    const run = execFile(
-      process.execPath,
-      [join(built, 'main.js'), ...args],
-      { cwd: work, maxBuffer: 1 << 26 },
-      (error, out, err) => {
-        done({ code: error ? Number(error.code ?? -1) : 0, out, err });
-      },
-    );
-    run.stdin?.on('error', () => {});
-    run.stdin?.end(input);
-  });
-}
-
-function file(name: string, content: string | object): string {
-  writeFileSync(join(work, name), typeof content === 'string' ? content : JSON.stringify(content));
-  return name;
-}
+const { work, lastbolt, file } = builtCli('comeback');
 
 const VIN = '1XXAA11A8S1000001';
 const job = file('job.json', {

@@ -1,57 +1,11 @@
-import { execFile } from 'node:child_process';
-import { mkdirSync, mkdtempSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { rolldown } from 'rolldown';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
+import { builtCli } from './built-cli.ts';
 import { filesOf } from './small-rulebook.ts';
 
-const top = fileURLToPath(new URL('..', import.meta.url));
-// Two folders below the top, as the real one lies: the rules are found from there.
-const built = join(top, 'dist/lines-cli-under-test');
-const work = mkdtempSync(join(tmpdir(), 'lastbolt-lines-'));
-
-beforeAll(async () => {
-  const bundle = await rolldown({
-    input: join(top, 'src/cli/main.ts'),
-    platform: 'node',
-    external: /^[^./]/,
-    tsconfig: join(top, 'tsconfig.json'),
-  });
-  await bundle.write({ dir: built, format: 'esm', entryFileNames: 'main.js' });
-  await bundle.close();
-}, 60_000);
-
-afterAll(() => {
-  rmSync(work, { recursive: true, force: true });
-  rmSync(built, { recursive: true, force: true });
-});
-
-interface Run {
-  readonly code: number;
-  readonly out: string;
-  readonly err: string;
-}
-
-function lines(args: readonly string[], input: string | Buffer = ''): Promise<Run> {
-  return new Promise((done) => {
-    const child = execFile(
-      process.execPath,
-      [join(built, 'main.js'), 'lines', ...args],
-      { cwd: work, maxBuffer: 1 << 26 },
-      (error, out, err) => done({ code: error ? Number(error.code ?? -1) : 0, out, err }),
-    );
-    // A process that refuses its input closes the pipe before all is written.
-    child.stdin?.on('error', () => {});
-    child.stdin?.end(input);
-  });
-}
-
-function file(name: string, content: string | Buffer): string {
-  writeFileSync(join(work, name), content);
-  return name;
-}
+const { work, lastbolt, file } = builtCli('lines');
+const lines = (args: readonly string[], input: string | Buffer = '') => lastbolt(['lines', ...args], input);
 
 const ORDER = 'R&R LF wheel brg, align; pt declined wipers; prog BCM\r\n\r\nfront strut replaced\nreplaced sun visor\n';
 

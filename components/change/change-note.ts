@@ -29,7 +29,7 @@ export class ChangeNote extends LitElement {
     sheet,
     key,
     css`
-      :host { position: sticky; bottom: 0; z-index: 5; }
+      :host { position: sticky; bottom: var(--timers, 0px); z-index: 5; }
       div.note { background: var(--paper); border-top: 4px solid var(--ink); border-bottom: 4px solid var(--ink); display: flex; flex-wrap: wrap; gap: 8px 16px; align-items: center; padding: 8px 16px; max-width: 1280px; margin: 0 auto; }
       .told { flex: 1 1 320px; line-height: 1.28; max-height: 7.8em; overflow: auto; }
       .told p + p { margin-top: 3px; }

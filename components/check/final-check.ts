@@ -55,7 +55,7 @@ export class FinalCheck extends LitElement {
     const { checks } = this.sight;
     const items = checks[this.shownPage - 1] ?? [];
     const pages = checks.length > 1 ? ` Page ${this.shownPage} of ${checks.length}.` : '';
-    return html`<p class="top"><b>Check it yourself, then write what you found.</b> ${items.length} of at most nine.${pages} A tick is not an answer here.</p>`;
+    return html`<h2 class="unseen">What to check</h2><p class="top"><b>Check it yourself, then write what you found.</b> ${items.length} of at most nine.${pages} A tick is not an answer here.</p>`;
   }
 
   private rows(): TemplateResult {

@@ -1,10 +1,9 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { join } from 'node:path';
-import AxeBuilder from '@axe-core/playwright';
 import { describe, expect, test } from 'vitest';
 import { headersOf } from '../signed-in.ts';
-import { Hand, pressed, rows, settled, smallTargets, tabTo, VIN, writeUp } from './hand.ts';
+import { Hand, pressed, rows, VIN, writeUp } from './hand.ts';
 import { type Kept, put } from './served.ts';
 import { setStage } from './stage.ts';
 
@@ -169,84 +168,6 @@ describe('a job written up by hand', () => {
     expect(frame).toContain(`Rules ${rules}, page `);
     expect(frame).toContain('counter(pages)');
     expect(await stage.page.locator('button:visible').count()).toBe(0);
-  });
-});
-
-describe('every leaf', () => {
-  const leaves = ['', 'new', 'job/7001/write-up', 'job/7001/car', 'job/7001/before', 'job/7001/route'];
-  const sizes = [
-    { width: 1280, height: 800 },
-    { width: 800, height: 1280 },
-    { width: 390, height: 844 },
-    // 1280 x 800 at 200 %
-    { width: 640, height: 400 },
-  ];
-
-  test.for(['light', 'dark'] as const)(
-    'is free of findings of an accessibility checker, %s',
-    { timeout: 120_000 },
-    async (colorScheme) => {
-      await writeUp(stage.base, new Hand(stage.page));
-      await stage.page.emulateMedia({ colorScheme });
-      for (const leaf of leaves) {
-        await stage.page.goto(`${stage.base}#/${leaf}`);
-        await settled(stage.page);
-        const { violations } = await new AxeBuilder({ page: stage.page })
-          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'])
-          .analyze();
-        expect(
-          violations.map(({ id, nodes }) => `${leaf}: ${id} ${nodes.map(({ target }) => target.join(' ')).join(', ')}`),
-        ).toEqual([]);
-      }
-    },
-  );
-
-  test('has text of 7:1, targets of 48 px, and no sideways scrolling', { timeout: 180_000 }, async () => {
-    await writeUp(stage.base, new Hand(stage.page));
-    for (const colorScheme of ['light', 'dark'] as const) {
-      await stage.page.emulateMedia({ colorScheme });
-      for (const size of sizes) {
-        await stage.page.setViewportSize(size);
-        for (const leaf of leaves) {
-          await stage.page.goto(`${stage.base}#/${leaf}`);
-          await settled(stage.page);
-          const where = `${leaf} ${size.width} ${colorScheme}`;
-          expect(
-            await stage.page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
-            where,
-          ).toBeLessThanOrEqual(0);
-          if (size.width === 1280) {
-            const { violations, passes } = await new AxeBuilder({ page: stage.page })
-              .options({
-                runOnly: ['color-contrast-enhanced'],
-                rules: { 'color-contrast-enhanced': { enabled: true } },
-              })
-              .analyze();
-            expect(passes.flatMap(({ nodes }) => nodes).length, where).toBeGreaterThan(3);
-            expect(
-              violations.flatMap(({ nodes }) => nodes.map(({ target }) => target.join(' '))),
-              where,
-            ).toEqual([]);
-          }
-          expect(await stage.page.evaluate(smallTargets), where).toEqual([]);
-        }
-      }
-    }
-  });
-
-  test('is used with the keyboard alone', async () => {
-    await stage.page.goto(`${stage.base}#/new`);
-    await settled(stage.page);
-    await stage.page.keyboard.type('7002');
-    await stage.page.keyboard.press('Enter');
-    await stage.page.getByRole('heading', { name: /Write-up/ }).waitFor();
-    await tabTo(stage.page, 'What was worked on?');
-    await stage.page.keyboard.type('windscreen');
-    await stage.page.locator('.hit').first().waitFor();
-    await stage.page.keyboard.press('Enter');
-    await tabTo(stage.page, 'Replaced');
-    await stage.page.keyboard.press('Space');
-    await expect.poll(() => stage.page.locator('lb-work-line').count()).toBe(1);
   });
 });
 

@@ -1,5 +1,4 @@
 import { fileURLToPath } from 'node:url';
-import AxeBuilder from '@axe-core/playwright';
 import { beforeEach, describe, expect, test } from 'vitest';
 import { hasDrawing } from '../../components/question/drawings.ts';
 import { modelName, modelsOf } from '../../src/app/models.ts';
@@ -11,7 +10,7 @@ import { loadRulebook } from '../../src/rulebook/load.ts';
 import { demoJobs } from '../../src/server/demo/seed.ts';
 import { readRules } from '../../src/server/rule-files.ts';
 import { headersOf } from '../signed-in.ts';
-import { pressed, rows, settled, smallTargets, tabTo } from './hand.ts';
+import { pressed, rows, settled, tabTo } from './hand.ts';
 import { type Kept, put } from './served.ts';
 import { setStage } from './stage.ts';
 
@@ -305,63 +304,6 @@ test('write-up, question and route are gone through with the keyboard alone', { 
   await stage.page.locator('lb-open-step').waitFor();
   expect(stage.troubles).toEqual([]);
 });
-
-describe('the newer leaves', () => {
-  const leaves = ['here/alignment-rack/scan-tool', 'job/48213/drive/1', 'job/48213/write-up', 'parts'];
-  const sizes = [
-    { width: 1280, height: 800 },
-    { width: 800, height: 1280 },
-    { width: 390, height: 844 },
-    // 1280 x 800 at 200 %
-    { width: 640, height: 400 },
-  ];
-
-  test.for(['light', 'dark'] as const)(
-    'have no findings, text of 7:1, large targets and no sideways scrolling, %s',
-    { timeout: 180_000 },
-    async (colorScheme) => {
-      await change('48213', {
-        maker: 'honda',
-        traits: { 'forward-camera': 'road', 'steering-zero-method': 'self-centring' },
-      });
-      await stage.page.emulateMedia({ colorScheme });
-      for (const leaf of leaves) {
-        await open(leaf);
-        if (leaf === 'parts') await stage.page.locator('lb-parts-page').waitFor();
-        const { violations } = await new AxeBuilder({ page: stage.page })
-          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'])
-          .options({ rules: { 'color-contrast-enhanced': { enabled: true } } })
-          .disableRules(leaf === 'parts' ? HEAP : [])
-          .analyze();
-        expect(
-          violations.map(({ id, nodes }) => `${leaf}: ${id} ${nodes.map(({ target }) => target.join(' ')).join(', ')}`),
-        ).toEqual([]);
-        for (const size of sizes) {
-          await stage.page.setViewportSize(size);
-          const where = `${leaf} ${size.width}`;
-          expect(
-            await stage.page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
-            where,
-          ).toBeLessThanOrEqual(0);
-          expect(await stage.page.evaluate(smallTargets), where).toEqual([]);
-        }
-        await stage.page.setViewportSize({ width: 1280, height: 800 });
-      }
-      expect(stage.troubles).toEqual([]);
-    },
-  );
-});
-
-/** Rules for whole pages, which a heap of parts that each belong to a page cannot keep. */
-const HEAP = [
-  'region',
-  'heading-order',
-  'page-has-heading-one',
-  'landmark-unique',
-  'landmark-no-duplicate-banner',
-  'landmark-banner-is-top-level',
-  'landmark-no-duplicate-main',
-];
 
 async function open(hash: string): Promise<void> {
   await stage.page.goto(`${stage.base}#/${hash}`);

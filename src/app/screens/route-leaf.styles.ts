@@ -28,7 +28,7 @@ export const route = css`
     .body.opened { min-height: 100vh; }
     .fold { display: none; }
     .inplace { position: absolute; left: 452px; right: 12px; top: 10px; bottom: 10px; }
-    .siding { position: sticky; top: 10px; max-height: calc(100vh - 20px); overflow: auto; }
+    .siding { position: sticky; top: 10px; max-height: calc(100vh - 20px - var(--timers, 0px)); overflow: auto; }
   }
   @media (max-width: 999px) {
     .siding { margin: 0 12px 14px calc(var(--margin) + var(--line) / 2 - 4px); }

@@ -1,7 +1,7 @@
 import '../../../components/timers/timer-bar.ts';
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
-import { customElement, property, state } from 'lit/decorators.js';
-import type { TimerTapped } from '../../../components/timers/timer-bar.ts';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import type { TimerBar, TimerTapped } from '../../../components/timers/timer-bar.ts';
 import type { Sight } from '../../job/sight.ts';
 import { timersOf } from '../../job/timers.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
@@ -19,6 +19,7 @@ export class Timers extends LitElement {
   @property({ attribute: false }) rulebook!: Rulebook;
   /** Nobody is signed in: they are seen and heard, and lead nowhere. */
   @property({ type: Boolean }) locked = false;
+  @query('lb-timer-bar') private readonly bar!: TimerBar | null;
   @state() private now = Date.now();
   private clock: ReturnType<typeof setInterval> | undefined;
 
@@ -30,6 +31,11 @@ export class Timers extends LitElement {
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     clearInterval(this.clock);
+    keepClear(0);
+  }
+
+  override updated(): void {
+    void this.bar?.updateComplete.then(() => keepClear(this.offsetHeight));
   }
 
   override render(): TemplateResult | typeof nothing {
@@ -41,6 +47,11 @@ export class Timers extends LitElement {
   private readonly tapped = ({ timer }: TimerTapped): void => {
     if (!this.locked) location.hash = linkTo(timer.ro, 'route', timer.step);
   };
+}
+
+/** Everything else along the lower edge stays clear of the bar, and so does what the hand tabs to (WCAG 2.2, 2.4.11). */
+function keepClear(height: number): void {
+  document.documentElement.style.setProperty('--timers', `${height}px`);
 }
 
 declare global {
