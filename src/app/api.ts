@@ -1,5 +1,6 @@
 import type { z } from 'zod';
-import { Summaries } from '../job/exchange.ts';
+import type { Command } from '../job/commands.ts';
+import { Answered, Served, Summaries, type Summary } from '../job/exchange.ts';
 import type { JobFile } from '../resolve/facts.ts';
 import type { RuleBundle } from './book.ts';
 
@@ -40,6 +41,40 @@ export async function fetchSummaries(
 ): Promise<z.infer<typeof Summaries>> {
   const behind = after === null ? '' : `&after=${encodeURIComponent(after)}`;
   return Summaries.parse(await ask(`/api/records?status=${status}${behind}`));
+}
+
+/** Every record that is open. */
+export async function fetchOpenRecords(): Promise<Summary[]> {
+  const all: Summary[] = [];
+  let after: string | null = null;
+  do {
+    const page: z.infer<typeof Summaries> = await fetchSummaries('open', after);
+    all.push(...page.records);
+    after = page.next;
+  } while (after !== null);
+  return all;
+}
+
+/** A record behind its `from`-th event. Throws Refused, with status 404 where there is none. */
+export async function fetchRecord(ro: string, from: number): Promise<Served> {
+  return Served.parse(await ask(`/api/records/${encodeURIComponent(ro)}?from=${from}`));
+}
+
+/** `version` = how many events are here. */
+export async function sendCommands(
+  ro: string,
+  version: number,
+  commands: readonly Command[],
+  token: string,
+): Promise<Answered> {
+  const headers = { 'content-type': 'application/json', 'x-version': String(version), 'x-token': token };
+  const body = JSON.stringify({ commands });
+  return Answered.parse(await ask(`/api/records/${encodeURIComponent(ro)}`, { method: 'POST', headers, body }));
+}
+
+export async function sendPhoto(blob: Blob, token: string): Promise<void> {
+  const headers = { 'content-type': blob.type, 'x-token': token };
+  await ask('/api/photos', { method: 'POST', headers, body: blob });
 }
 
 /** Throws Refused with the job as it stands, if somebody else changed it since `revision`. */

@@ -7,8 +7,8 @@ type Line = JobFile['work'][number];
 type Answers = NonNullable<JobFile['answers']>;
 type Trait = NonNullable<Vehicle['traits']>[string];
 
-export function newJob(ro: string, market?: string): JobFile {
-  return { ro, ...(market ? { vehicle: { market } } : {}), work: [] };
+export function newJob(ro: string, market?: string, tools?: readonly string[]): JobFile {
+  return { ro, ...(market ? { vehicle: { market } } : {}), work: [], ...(tools ? { tools: [...tools] } : {}) };
 }
 
 /** Fields of the vehicle; an empty one is taken out. */

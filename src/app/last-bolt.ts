@@ -212,10 +212,10 @@ export class LastBolt extends LitElement {
   }
 
   private readonly beginJob = ({ ro }: JobBegun): void => {
-    const { started, sheets } = this.opening.open as Open;
+    const { started, sheets, tablet } = this.opening.open as Open;
     // The shop's cars are mostly built for one market: the last car's is taken until somebody says otherwise.
     const market = sheets.list()[0]?.job.vehicle?.market;
-    if (!sheets.numbers().includes(ro)) started.jobs.put(newJob(ro, market));
+    if (!sheets.numbers().includes(ro)) started.jobs.put(newJob(ro, market, tablet.tools));
     location.hash = linkTo(ro, 'write-up');
   };
 

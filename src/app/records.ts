@@ -1,15 +1,14 @@
 import type { Command, Saying } from '../job/commands.ts';
-import type { JobEvent } from '../job/events.ts';
-import { Answered, type Outcome, Served, type Summary } from '../job/exchange.ts';
+import type { Outcome, Served } from '../job/exchange.ts';
 import { fold } from '../job/evolve.ts';
 import { SERVER_ONLY } from '../job/people.ts';
 import { sayingsBetween, sayingsOf, sheetAfter, type Sheet, sheetOf } from '../job/rewrite.ts';
 import type { JobFile } from '../resolve/facts.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
-import { ask, fetchSummaries, Refused } from './api.ts';
+import { fetchOpenRecords, fetchRecord, Refused, sendCommands, sendPhoto } from './api.ts';
 import { newId } from './ids.ts';
 import type { Keep } from './keep.ts';
-import type { RecordState, Refusal } from './record-state.ts';
+import { isEnded, lastSaid, newState, pinned, type RecordState, type Refusal, refusedOf } from './record-state.ts';
 import type { AtTablet } from './session.ts';
 
 /** A record as this tablet shows it. */
@@ -69,8 +68,8 @@ export class Records extends EventTarget {
   /** Cars that are in. */
   open(): HeldRecord[] {
     return [...this.held.values()]
-      .filter(({ state }) => !isEnded(state.events))
-      .sort((a, b) => (last(a) < last(b) ? 1 : -1));
+      .filter(({ state }) => !isEnded(state))
+      .sort((a, b) => (lastSaid(a.state) < lastSaid(b.state) ? 1 : -1));
   }
 
   all(): HeldRecord[] {
@@ -100,17 +99,10 @@ export class Records extends EventTarget {
   openJob(file: JobFile, sayings: readonly Saying[]): void {
     const { version } = this.rulebook;
     const { units, alone } = this.tablet;
-    const commands = this.signed([...sayingsOf(file, { rulebook: version, units }), ...sayings]);
+    const opening = { rulebook: version, units, ...tools(file.tools ?? this.tablet.tools) };
+    const commands = this.signed([...sayingsOf(file, opening), ...sayings]);
     const lines = commands.flatMap((command) => (command.type === 'line-added' ? [command.id] : []));
-    const state: RecordState = {
-      ro: file.ro,
-      events: [],
-      version: 0,
-      queue: commands,
-      hash: '',
-      rulebook: version,
-      alone,
-    };
+    const state = newState(file.ro, version, commands, alone);
     this.hold({ state, sheet: { file, lines } });
     void this.send();
   }
@@ -119,11 +111,10 @@ export class Records extends EventTarget {
   comeBack(ro: string, old: { ro: string; rulebook: string }, complaint: string): void {
     const { version } = this.rulebook;
     const { units, alone } = this.tablet;
-    const queue = this.signed([{ type: 'came-back', ro, rulebook: version, units, old, complaint }]);
-    this.hold({
-      state: { ro, events: [], version: 0, queue, hash: '', rulebook: version, alone },
-      sheet: { file: { ro, work: [] }, lines: [] },
-    });
+    const queue = this.signed([
+      { type: 'came-back', ro, rulebook: version, units, ...tools(this.tablet.tools), old, complaint },
+    ]);
+    this.hold({ state: newState(ro, version, queue, alone), sheet: { file: { ro, work: [] }, lines: [] } });
     void this.send();
   }
 
@@ -168,7 +159,7 @@ export class Records extends EventTarget {
     if (this.mine(held.state).length > 0) return [UNREACHED];
     try {
       const outcomes = await this.post(held.state, this.signed(sayings));
-      const says = outcomes.flatMap((outcome) => (outcome.is === 'refused' ? outcome.refused : []));
+      const says = refusedOf(outcomes);
       return says.length > 0 ? says : undefined;
     } catch (error) {
       if (error instanceof Refused) return [error.message];
@@ -195,7 +186,7 @@ export class Records extends EventTarget {
   /** Fetches what other tablets said, then sends what waits here. */
   async sync(): Promise<void> {
     try {
-      const there = await this.summaries();
+      const there = await fetchOpenRecords();
       for (const { ro, version } of there) if (this.behind(ro, version)) await this.fetch(ro);
       const open = new Set(there.map(({ ro }) => ro));
       for (const { state } of this.open()) if (state.hash !== '' && !open.has(state.ro)) await this.fetch(state.ro);
@@ -211,7 +202,7 @@ export class Records extends EventTarget {
   async fetch(ro: string): Promise<HeldRecord | undefined> {
     const from = this.held.get(ro)?.state.version ?? 0;
     try {
-      this.grow(Served.parse(await ask(`/api/records/${encodeURIComponent(ro)}?from=${from}`)));
+      this.grow(await fetchRecord(ro, from));
     } catch (error) {
       if (!(error instanceof Refused && error.status === 404)) throw error;
     }
@@ -221,19 +212,6 @@ export class Records extends EventTarget {
 
   behind(ro: string, version: number): boolean {
     return (this.held.get(ro)?.state.version ?? 0) < version;
-  }
-
-  private async summaries(): Promise<Summary[]> {
-    const all: Summary[] = [];
-    let after: string | null = null;
-    let more = true;
-    while (more) {
-      const page = await fetchSummaries('open', after);
-      all.push(...page.records);
-      after = page.next;
-      more = after !== null;
-    }
-    return all;
   }
 
   /** One sender at a time, so that what is said keeps its order. */
@@ -263,8 +241,7 @@ export class Records extends EventTarget {
   private async sendPhotos(): Promise<void> {
     for (const [hash, blob] of this.photos) {
       try {
-        const headers = { 'content-type': blob.type, 'x-token': this.tablet.token };
-        await ask('/api/photos', { method: 'POST', headers, body: blob });
+        await sendPhoto(blob, this.tablet.token);
       } catch (error) {
         // What the server will never take must not stand in the way of the rest.
         if (!(error instanceof Refused) || error.status === 401 || error.status >= 429) throw error;
@@ -291,17 +268,7 @@ export class Records extends EventTarget {
   }
 
   private async post({ ro, version }: RecordState, commands: readonly Command[]): Promise<readonly Outcome[]> {
-    const answer = Answered.parse(
-      await ask(`/api/records/${encodeURIComponent(ro)}`, {
-        method: 'POST',
-        headers: {
-          'content-type': 'application/json',
-          'x-version': String(version),
-          'x-token': this.tablet.token,
-        },
-        body: JSON.stringify({ commands }),
-      }),
-    );
+    const answer = await sendCommands(ro, version, commands, this.tablet.token);
     const settled = new Set(answer.outcomes.map(({ id }) => id));
     const held = this.held.get(ro);
     if (held) {
@@ -315,8 +282,8 @@ export class Records extends EventTarget {
   }
 
   private tell(ro: string, outcomes: readonly Outcome[]): void {
-    const says = outcomes.flatMap((outcome) => (outcome.is === 'refused' ? outcome.refused : []));
-    if (says.length > 0) this.notTaken.push({ ro, says: [...new Set(says)] });
+    const says = refusedOf(outcomes);
+    if (says.length > 0) this.notTaken.push({ ro, says });
   }
 
   private drop(state: RecordState, refused: readonly Refusal[]): void {
@@ -339,7 +306,8 @@ export class Records extends EventTarget {
     }
     if (held?.state.hash === hash && held.state.version === version) return;
     const all = from === 0 ? events : [...(held?.state.events ?? []), ...events];
-    const { queue = [], alone = this.tablet.alone } = held?.state ?? {};
+    const { alone } = this.tablet;
+    const queue = held?.state.queue ?? [];
     const state: RecordState = { ro, events: all, version, queue, hash, rulebook: pinned(all), alone };
     this.hold(held ? { ...held, state } : this.shown(state));
   }
@@ -390,23 +358,7 @@ export class Records extends EventTarget {
 /** As many commands as the server takes in one go. */
 const MOST_AT_ONCE = 200;
 
-function isEnded(events: readonly JobEvent[]): boolean {
-  const turn = events.findLast(({ type }) => type === 'released' || type === 'left-unfinished' || type === 'reopened');
-  return turn !== undefined && turn.type !== 'reopened';
-}
-
-function pinned(events: readonly JobEvent[]): string {
-  return events.reduce(
-    (version, event) =>
-      event.type === 'opened' || event.type === 'came-back'
-        ? event.rulebook
-        : event.type === 'rulebook-changed'
-          ? event.to
-          : version,
-    '',
-  );
-}
-
-function last({ state }: HeldRecord): string {
-  return state.queue.at(-1)?.at ?? state.events.at(-1)?.at ?? '';
+/** Left out: the shop has every tool. */
+function tools(there: readonly string[] | undefined): { tools?: string[] } {
+  return there ? { tools: [...there] } : {};
 }

@@ -41,6 +41,11 @@ export class AtTablet extends EventTarget {
     return this.shop?.alone ?? false;
   }
 
+  /** Tools in the shop; undefined = all. */
+  get tools(): readonly string[] | undefined {
+    return this.shop?.tools ?? undefined;
+  }
+
   get units(): 'metric' | 'us' {
     return this.shop?.units ?? 'metric';
   }

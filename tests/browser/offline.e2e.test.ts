@@ -1,11 +1,12 @@
 import { expect, test } from 'vitest';
 import { headersOf } from '../signed-in.ts';
 import { settled } from './hand.ts';
+import { serve, stop } from './served.ts';
 import { setStage } from './stage.ts';
 
 const stage = setStage('--demo');
 
-test('opens and works without a signal, and what was said then is sent once', { timeout: 120_000 }, async () => {
+test('opens and works while the server is away, and what was said then is sent once', { timeout: 120_000 }, async () => {
   const { page } = stage;
   await page.goto(`${stage.base}#/`);
   await page.getByRole('list', { name: /^Cars/ }).waitFor();
@@ -14,14 +15,15 @@ test('opens and works without a signal, and what was said then is sent once', { 
   await page.reload();
   await page.getByRole('list', { name: /^Cars/ }).waitFor();
   const before = await events();
-  await stage.context.setOffline(true);
+  const { port } = new URL(stage.base);
+  await stop(stage.server);
 
   const began = Date.now();
   await page.goto(`${stage.base}#/job/48181/route/rain-light-sensor`);
   await page.reload();
   await page.getByText('No signal. Go on').waitFor();
   await page.getByRole('list', { name: 'Route' }).waitFor();
-  console.log(`cold start without a signal: ${Date.now() - began} ms to the planned route`);
+  console.log(`cold start without a server: ${Date.now() - began} ms to the planned route`);
 
   // Every leaf opens; those fetched late come from the shelf too.
   for (const leaf of ['write-up', 'car', 'before', 'codes', 'check', 'hand-over', 'route']) {
@@ -40,7 +42,8 @@ test('opens and works without a signal, and what was said then is sent once', { 
   // Kept over a reload, and sent once the server is there again.
   await page.reload();
   await page.locator('lb-open-step .state', { hasText: 'Not done' }).waitFor();
-  await stage.context.setOffline(false);
+  // On the same record, and to the same sessions.
+  Object.assign(stage, await serve(stage.data, '--port', port));
   await page.getByText('Every sheet is on the server.').waitFor({ timeout: 30_000 });
   const after = await events();
   expect(after.slice(0, before.length)).toEqual(before);

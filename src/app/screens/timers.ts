@@ -1,11 +1,12 @@
 import '../../../components/timers/timer-bar.ts';
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
-import { customElement, property, query, state } from 'lit/decorators.js';
+import { customElement, property, query } from 'lit/decorators.js';
 import type { TimerBar, TimerTapped } from '../../../components/timers/timer-bar.ts';
 import type { Sight } from '../../job/sight.ts';
 import { timersOf } from '../../job/timers.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
 import { linkTo } from '../routes.ts';
+import { Second } from '../second.ts';
 
 /** The timers of all cars by this tablet's clock, along the lower edge of every screen, under the lock too. */
 @customElement('lb-timers')
@@ -20,17 +21,10 @@ export class Timers extends LitElement {
   /** Nobody is signed in: they are seen and heard, and lead nowhere. */
   @property({ type: Boolean }) locked = false;
   @query('lb-timer-bar') private readonly bar!: TimerBar | null;
-  @state() private now = Date.now();
-  private clock: ReturnType<typeof setInterval> | undefined;
-
-  override connectedCallback(): void {
-    super.connectedCallback();
-    this.clock = setInterval(() => (this.now = Date.now()), 1000);
-  }
+  private readonly second = new Second(this);
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
-    clearInterval(this.clock);
     keepClear(0);
   }
 
@@ -41,7 +35,7 @@ export class Timers extends LitElement {
   override render(): TemplateResult | typeof nothing {
     const timers = timersOf(this.sights, () => this.rulebook);
     if (timers.length === 0) return nothing;
-    return html`<lb-timer-bar .timers=${timers} .now=${this.now} @lb-timer-tapped=${this.tapped}></lb-timer-bar>`;
+    return html`<lb-timer-bar .timers=${timers} .now=${this.second.now} @lb-timer-tapped=${this.tapped}></lb-timer-bar>`;
   }
 
   private readonly tapped = ({ timer }: TimerTapped): void => {

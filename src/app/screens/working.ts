@@ -1,8 +1,9 @@
 import '../../../components/acts/step-acts.ts';
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
-import { customElement, property, state } from 'lit/decorators.js';
+import { customElement, property } from 'lit/decorators.js';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
 import { itemOf, type Planned } from '../plan.ts';
+import { Second } from '../second.ts';
 
 /** A step under the hand, worked by the clock: what can be said of it changes with the second. */
 @customElement('lb-working')
@@ -14,18 +15,7 @@ export class Working extends LitElement {
   /** A foreman is signed in. */
   @property({ type: Boolean }) foreman = false;
   @property({ attribute: false }) rulebook!: Rulebook;
-  @state() private now = Date.now();
-  private clock: ReturnType<typeof setInterval> | undefined;
-
-  override connectedCallback(): void {
-    super.connectedCallback();
-    this.clock = setInterval(() => (this.now = Date.now()), 1000);
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    clearInterval(this.clock);
-  }
+  private readonly second = new Second(this);
 
   override render(): TemplateResult | typeof nothing {
     const { sight } = this.planned;
@@ -36,7 +26,7 @@ export class Working extends LitElement {
       .item=${item}
       .job=${sight.job}
       .followUp=${followUp}
-      .now=${this.now}
+      .now=${this.second.now}
       .server=${this.server}
       .foreman=${this.foreman}
     ></lb-step-acts>`;
