@@ -1,6 +1,5 @@
 import '../../components/sheet/tokens.css';
 import '../../components/comeback/comeback.ts';
-import axe from 'axe-core';
 import { html, type LitElement, render } from 'lit';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { page } from 'vitest/browser';
@@ -8,22 +7,18 @@ import { bearsOn, factsOf } from '../../components/comeback/facts.ts';
 import type { Said } from '../../components/record/said.ts';
 import type { Back } from '../../src/job/comeback/comeback.ts';
 import { answer, BACKS, type Bay, OLD, returned, rulebook } from './codes-samples.ts';
+import { clearBoard, findings, newBoard } from './board.ts';
 
 let stage: HTMLElement;
 let bay: Bay;
 let heard: Said['sayings'][number][];
 
 beforeEach(() => {
-  stage = document.createElement('main');
-  stage.setAttribute('style', 'background: var(--paper)');
-  document.body.append(stage);
+  stage = newBoard();
   heard = [];
 });
 
-afterEach(() => {
-  stage.remove();
-  delete document.documentElement.dataset.theme;
-});
+afterEach(() => clearBoard(stage));
 
 describe('what is known', () => {
   test('is counted once each: the words, every code, the days', () => {
@@ -228,8 +223,5 @@ function deep(root: Element | ShadowRoot): Element[] {
 }
 
 async function clean(): Promise<void> {
-  const { violations } = await axe.run(stage, {
-    rules: { 'color-contrast-enhanced': { enabled: true }, region: { enabled: false } },
-  });
-  expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(' ')}`)).toEqual([]);
+  expect(await findings(stage)).toEqual([]);
 }

@@ -1,28 +1,23 @@
 import '../../components/sheet/tokens.css';
 import '../../components/codes/codes.ts';
-import axe from 'axe-core';
 import { html, type LitElement, render } from 'lit';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { page, userEvent } from 'vitest/browser';
 import type { Said } from '../../components/record/said.ts';
 import { Command } from '../../src/job/commands.ts';
 import { Bay, BEFORE, book, REPLIES, rulebook, STAGES, VIN } from './codes-samples.ts';
+import { clearBoard, findings, newBoard } from './board.ts';
 
 let stage: HTMLElement;
 let bay: Bay;
 let heard: Said['sayings'][number][];
 
 beforeEach(() => {
-  stage = document.createElement('main');
-  stage.setAttribute('style', 'background: var(--paper)');
-  document.body.append(stage);
+  stage = newBoard();
   heard = [];
 });
 
-afterEach(() => {
-  stage.remove();
-  delete document.documentElement.dataset.theme;
-});
+afterEach(() => clearBoard(stage));
 
 describe('a report before the work', () => {
   test('is taken down only as far as a person ticked it, with the words it was found in', async () => {
@@ -309,8 +304,5 @@ function text(words: string | RegExp, exact = false) {
 }
 
 async function clean(): Promise<void> {
-  const { violations } = await axe.run(stage, {
-    rules: { 'color-contrast-enhanced': { enabled: true }, region: { enabled: false } },
-  });
-  expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(' ')}`)).toEqual([]);
+  expect(await findings(stage)).toEqual([]);
 }

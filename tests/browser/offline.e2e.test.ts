@@ -6,7 +6,9 @@ import { setStage } from './stage.ts';
 
 const stage = setStage('--demo');
 
-test('opens and works while the server is away, and what was said then is sent once', { timeout: 120_000 }, async () => {
+test('opens and works while the server is away, and what was said then is sent once', {
+  timeout: 120_000,
+}, async () => {
   const { page } = stage;
   await page.goto(`${stage.base}#/`);
   await page.getByRole('list', { name: /^Cars/ }).waitFor();

@@ -1,6 +1,5 @@
 import '../../components/sheet/tokens.css';
 import '../../components/pasted/pasted-lines.ts';
-import axe from 'axe-core';
 import { html, render } from 'lit';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { page, userEvent } from 'vitest/browser';
@@ -10,6 +9,7 @@ import type { LineMade } from '../../components/work-line/line-maker.ts';
 import type { JobChanged } from '../../src/app/screens/leaf.ts';
 import { loadRulebook } from '../../src/rulebook/load.ts';
 import { readLines } from '../../src/write-up/read.ts';
+import { clearBoard, findings, newBoard } from './board.ts';
 
 const files = import.meta.glob<string>('../../rules/**/*.json', { query: '?raw', import: 'default', eager: true });
 const { rulebook } = loadRulebook(
@@ -33,16 +33,11 @@ let stage: HTMLElement;
 let made: OnSheet[];
 
 beforeEach(() => {
-  stage = document.createElement('main');
-  document.body.append(stage);
-  stage.style.background = 'var(--paper)';
+  stage = newBoard();
   made = [];
 });
 
-afterEach(() => {
-  stage.remove();
-  delete document.documentElement.dataset.theme;
-});
+afterEach(() => clearBoard(stage));
 
 /** As the write-up does: what is put on stands on the sheet at once. */
 function show(market: string | undefined = 'US'): void {
@@ -188,14 +183,7 @@ describe.each(['light', 'dark'])('on %s paper', (theme) => {
     await page.viewport(width, height);
     await paste(ORDER);
     await page.getByText(/pieces were passed over/).click();
-    const { violations } = await axe.run(stage, {
-      rules: {
-        'color-contrast-enhanced': { enabled: true },
-        'page-has-heading-one': { enabled: false },
-        region: { enabled: false },
-      },
-    });
-    expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html: where }) => where).join(' ')}`)).toEqual([]);
+    expect(await findings(stage)).toEqual([]);
     const small = targets(stage).filter((target) => target.height < 48 || target.width < 48);
     expect(small.map(({ text, width: wide, height: high }) => `${text} ${wide}x${high}`)).toEqual([]);
     expect(document.documentElement.scrollWidth).toBeLessThanOrEqual(width);
