@@ -1,6 +1,7 @@
 import { css } from 'lit';
 
 export const check = css`
+  @media print { li { break-inside: avoid; } }
   .top { padding: 10px 16px; border-bottom: 3px solid var(--ink); line-height: 1.3; }
   .columns { display: grid; grid-template-columns: minmax(0, 1fr); }
   .columns > .side { border-top: 5px solid var(--ink); min-width: 0; }

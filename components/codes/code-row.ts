@@ -22,6 +22,7 @@ export class CodeLine extends LitElement {
     key,
     codes,
     css`
+      @media print { :host { break-inside: avoid; } }
       :host { border-bottom: 2px solid var(--ink); container-type: inline-size; }
       .c { display: grid; grid-template-columns: 8.625rem 7.75rem 8.625rem minmax(0, 1fr); gap: 4px 12px; align-items: center; padding: 8px 16px; min-height: 84px; }
       .code { font: 650 1.4375rem/1.1 var(--pen); letter-spacing: -0.03em; white-space: nowrap; }

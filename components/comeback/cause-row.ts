@@ -40,6 +40,7 @@ export class CauseRow extends LitElement {
     key,
     acts,
     css`
+      @media print { :host { break-inside: avoid; } }
       :host { border-bottom: 2px solid var(--ink); container-type: inline-size; }
       .ca { display: grid; grid-template-columns: 3.5rem 3.25rem minmax(0, 1fr) auto 14.75rem; gap: 4px 12px; padding: 9px 16px 9px 12px; align-items: center; }
       .rank { font: 800 2.5rem/1 var(--print); text-align: center; }

@@ -1,7 +1,7 @@
 import '../plate/plate.ts';
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import { pageFrame } from '../paper/page-frame.ts';
+import { PageFrame } from '../paper/page-frame.ts';
 import { key, sheet } from '../sheet/sheet.styles.ts';
 import { capital, minutesText } from '../sheet/time.ts';
 import type { CardLeg } from './legs.ts';
@@ -66,22 +66,7 @@ export class RouteCard extends LitElement {
   @property({ type: Number }) saved = 0;
   /** Steps off the road that must be through before setting out, in words. */
   @property({ attribute: false }) first: readonly string[] = [];
-  private frame: CSSStyleSheet | undefined;
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    this.wear(undefined);
-  }
-
-  override updated(): void {
-    this.wear(pageFrame([this.ro, this.date].filter(Boolean).join(' · '), `Rules ${this.rules}, page `));
-  }
-
-  private wear(frame: CSSStyleSheet | undefined): void {
-    const others = document.adoptedStyleSheets.filter((one) => one !== this.frame);
-    document.adoptedStyleSheets = frame ? [...others, frame] : others;
-    this.frame = frame;
-  }
+  protected readonly frame = new PageFrame(this, () => [[this.ro, this.date].filter(Boolean).join(' · '), this.rules]);
 
   override render(): TemplateResult {
     const { legs, minutes, saved, first } = this;

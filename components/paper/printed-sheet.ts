@@ -11,7 +11,7 @@ import { sheet } from '../sheet/sheet.styles.ts';
 import { capital, minutesText, placeText, sentence } from '../sheet/time.ts';
 import { type Blank, blanks } from '../step/readings.ts';
 import { reasons } from '../step/reasons.ts';
-import { pageFrame } from './page-frame.ts';
+import { PageFrame } from './page-frame.ts';
 import { paper } from './printed-sheet.styles.ts';
 
 /** What is not settled, and the questions on which it hangs. */
@@ -50,23 +50,10 @@ export class PrintedSheet extends LitElement {
   @property({ type: Number }) total = 0;
   @property({ attribute: false }) rulebook!: Rulebook;
   @property({ attribute: false }) known: ReadonlyMap<string, KnownTrait> = new Map();
-  private frame: CSSStyleSheet | undefined;
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    this.wear(undefined);
-  }
-
-  override updated(): void {
-    const left = [this.ro, this.vin, this.date].filter(Boolean).join(' · ');
-    this.wear(pageFrame(left, `Rules ${this.rulebook.version}, page `));
-  }
-
-  private wear(frame: CSSStyleSheet | undefined): void {
-    const others = document.adoptedStyleSheets.filter((one) => one !== this.frame);
-    document.adoptedStyleSheets = frame ? [...others, frame] : others;
-    this.frame = frame;
-  }
+  protected readonly frame = new PageFrame(this, () => [
+    [this.ro, this.vin, this.date].filter(Boolean).join(' · '),
+    this.rulebook.version,
+  ]);
 
   override render(): TemplateResult {
     return html`<article>

@@ -7,12 +7,13 @@ import type { Section } from '../../src/job/hand-over-lines.ts';
 import type { Sight } from '../../src/job/sight.ts';
 import type { Rulebook } from '../../src/rulebook/rulebook.ts';
 import { stageWord } from '../bolt/bolt.ts';
-import { pageFrame } from '../paper/page-frame.ts';
+import { PageFrame } from '../paper/page-frame.ts';
 import { clock } from '../sheet/clock.ts';
 import { key, sheet } from '../sheet/sheet.styles.ts';
 import { capital } from '../sheet/time.ts';
 import { momentText } from './moment.ts';
 import { papers } from './papers.styles.ts';
+import { endOf } from './paper-head.ts';
 import { squareCode } from './square-code.ts';
 
 /**
@@ -32,25 +33,10 @@ export class HandOverPage extends LitElement {
   @property() hash = '';
   /** Sentences about the car's own tests that have not run yet. */
   @property({ attribute: false }) selfTests: readonly string[] = [];
-  private frame: CSSStyleSheet | undefined;
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    this.wear(undefined);
-  }
-
-  override updated(): void {
-    const { ro, vehicle } = this.sight.job;
-    this.wear(
-      pageFrame([ro, vehicle.vin, this.shop].filter(Boolean).join(' · '), `Rules ${this.sight.job.rulebook}, page `),
-    );
-  }
-
-  private wear(frame: CSSStyleSheet | undefined): void {
-    const others = document.adoptedStyleSheets.filter((one) => one !== this.frame);
-    document.adoptedStyleSheets = frame ? [...others, frame] : others;
-    this.frame = frame;
-  }
+  protected readonly frame = new PageFrame(this, () => [
+    [this.sight.job.ro, this.sight.job.vehicle.vin, this.shop].filter(Boolean).join(' · '),
+    this.sight.job.rulebook,
+  ]);
 
   override render(): TemplateResult {
     const page = handOver(this.sight, this.rulebook, this.selfTests);
@@ -85,7 +71,7 @@ export class HandOverPage extends LitElement {
   }
 
   private chain({ rules }: HandOver): TemplateResult {
-    const end = this.hash.slice(-12).replaceAll(/(.{4})(?=.)/g, '$1 ');
+    const end = endOf(this.hash);
     return html`<div class="chain">
       <span>${end ? html`Record ends <span class="end">${end}</span>` : 'Not on the server yet'}</span>
       <span>Rules <span class="pen">${rules}</span>, printed ${momentText(Date.now())}</span>

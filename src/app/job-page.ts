@@ -25,6 +25,9 @@ import { carName } from './vehicle.ts';
 type JobPlace = Extract<Place, { readonly ro: string }>;
 type OnLeaf = Extract<Place, { readonly at: Leaf }>;
 
+/** Leaves that go on paper as they are; from any other the route sheet is printed. */
+const PRINTED: ReadonlySet<Leaf> = new Set<Leaf>(['codes', 'check', 'hand-over']);
+
 /**
  * One job: the head of its open leaf, the leaf, and the sheet as it goes on paper. What somebody says here goes on record.
  * @fires lb-job-changed
@@ -48,6 +51,24 @@ export class JobPage extends LitElement {
   /** What the server would not take just now. */
   @state() private refused: { readonly ro: string; readonly says: readonly string[] } | undefined;
 
+  private get heard(): readonly EventTarget[] {
+    const { records, planner } = this.page.started;
+    return [records, planner];
+  }
+
+  // It shows more than its own job: the one that a car came back from comes when it has been fetched and planned.
+  override connectedCallback(): void {
+    super.connectedCallback();
+    for (const part of this.heard) part.addEventListener('change', this.changed);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    for (const part of this.heard) part.removeEventListener('change', this.changed);
+  }
+
+  private readonly changed = (): void => this.requestUpdate();
+
   override render(): TemplateResult {
     const { place, planned, refused } = this;
     const { rulebook } = this.page.started;
@@ -60,14 +81,15 @@ export class JobPage extends LitElement {
     if (place.at === 'comeback') {
       const back = { text: LEAF_NAMES['write-up'], href: linkTo(job.ro, 'write-up') };
       return html`<lb-leaf-head .ro=${place.ro} name="It came back" .car=${car} .back=${back}></lb-leaf-head>
-        <div @lb-said=${this.said}>${this.comeback()}</div>`;
+        ${this.paperHead('It came back')}<div @lb-said=${this.said}>${this.comeback()}</div>`;
     }
     const { back = { text: 'Bay sheet', href: '#/' }, on } = turns(place.ro, place.at);
     return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${car} .back=${back} .on=${on}>${far(planned, place.at)}</lb-leaf-head>
       ${refused && refused.ro === job.ro ? html`<div class="notice screen" role="alert"><p><b>Not taken.</b> ${refused.says.join(' ')}</p><div class="keys"><button class="key" @click=${() => (this.refused = undefined)}>I have read it</button></div></div>` : nothing}
       ${this.stands()}
-      <div class=${place.at === 'hand-over' ? '' : 'screen'} @lb-said=${this.said} @lb-photo-taken=${this.photoTaken}>${this.leaf(place)}</div>
-      ${place.at === 'hand-over' ? nothing : printed(planned, rulebook, new Date())}`;
+      ${place.at === 'codes' || place.at === 'check' ? this.paperHead(LEAF_NAMES[place.at]) : nothing}
+      <div class=${PRINTED.has(place.at) ? '' : 'screen'} @lb-said=${this.said} @lb-photo-taken=${this.photoTaken}>${this.leaf(place)}</div>
+      ${PRINTED.has(place.at) ? nothing : printed(planned, rulebook, new Date())}`;
   }
 
   /** What a job that is not open any more says on each of its leaves. */
@@ -116,6 +138,14 @@ export class JobPage extends LitElement {
         .get('hand-over')
         ?.handOverLeaf({ sight, rulebook: pinned, book: started.codes(), car, hash, shop }) ?? FETCHING
     );
+  }
+
+  /** The hand-over has a head of its own. */
+  private paperHead(name: string): TemplateResult | typeof nothing {
+    const { job, facts, record, sight } = this.planned;
+    const { started, tablet } = this.page;
+    if (!this.fetched.has('paper')) return nothing;
+    return html`<lb-paper-head .name=${name} .ro=${job.ro} .car=${carName(job, facts, started.rulebook)} .vin=${job.vehicle?.vin ?? ''} .shop=${tablet.door?.shop ?? ''} .hash=${record?.hash ?? ''} .rules=${sight?.job.rulebook ?? ''}></lb-paper-head>`;
   }
 
   /** What brought the car back, by the record of the job before. */

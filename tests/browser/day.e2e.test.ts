@@ -190,6 +190,11 @@ describe('a whole day with two people', () => {
     await ode.turn('check');
     await check(ode, 'Nothing left behind', 'Nothing is left');
     await ode.tap('No lamp is lit');
+    await ode.page.emulateMedia({ media: 'print' });
+    const list = await ode.page.locator('lb-paper-head header').innerText();
+    expect(list).toMatch(/Final check[\s\S]*7002[\s\S]*record ends/);
+    expect(await ode.page.locator('button:visible').allInnerTexts()).toEqual([]);
+    await ode.page.emulateMedia({ media: null });
     await ode.tap('Release 7002');
     await ode.page
       .getByText(/^Released/)

@@ -21,8 +21,9 @@ const LEAVES = [
   ...['write-up', 'car', 'before', 'route', 'codes', 'check', 'hand-over'].map((leaf) => `job/48181/${leaf}`),
   ...['write-up', 'car', 'before', 'route', 'drive/1'].map((leaf) => `job/7001/${leaf}`),
   'job/48167/check',
-  'job/48152/hand-over',
+  // Before the job that it came back from: that has to be fetched for it.
   'job/48190/comeback',
+  'job/48152/hand-over',
 ];
 const SIZES = [
   { width: 1280, height: 800 },
@@ -58,6 +59,7 @@ test.for(['light', 'dark'] as const)(
     for (const leaf of LEAVES) {
       await page.goto(`${stage.base}#/${leaf}`);
       await shown(page);
+      if (leaf.endsWith('/comeback')) await page.locator('lb-comeback').waitFor();
       if (leaf === 'parts') await page.locator('lb-parts-page').waitFor();
       await look(page, leaf, colorScheme);
     }

@@ -4,6 +4,7 @@ const LATER = {
   check: () => import('../../../components/check/final-check.ts'),
   'hand-over': () => import('./hand-over-leaf.ts'),
   codes: () => import('../../../components/codes/codes.ts'),
+  paper: () => import('../../../components/papers/paper-head.ts'),
   comeback: () => import('./comeback-leaf.ts'),
   people: () => import('./people-leaf.ts'),
   camera: () => import('../../../components/camera/vin-camera.ts'),
