@@ -32,6 +32,7 @@ function sheet(next: () => number, like?: JobFile): JobFile {
     ...(before.length > 0 ? { codes: { before } } : {}),
     'work-done': next() < 0.3,
     ...(next() < 0.5 ? { promised: next() < 0.5 ? '2026-03-02T15:30:00Z' : '2026-03-03T09:00:00Z' } : {}),
+    ...(next() < 0.5 ? { parked: next() < 0.5 ? 'bay 2' : 'yard' } : {}),
   };
 }
 
@@ -45,12 +46,12 @@ function said(sayings: readonly Saying[], from: Job = UNOPENED): Job {
   }, from);
 }
 
-/** What planning reads of it: a place that was answered counts like one that was written. */
+/** What planning reads of it: a place that was answered counts like one that was written; the order of lines does not. */
 function meant({ file }: Sheet): object {
   const { answers = {}, work, vehicle, ...rest } = file;
   const placed = work.map((line, i) => (answers[`at:${i}`] ? { ...line, at: answers[`at:${i}`] } : line));
   const traits = Object.entries(vehicle?.traits ?? {}).sort(([a], [b]) => (a < b ? -1 : 1));
-  return { ...rest, work: placed.map((l) => JSON.stringify(l)), vehicle: { ...vehicle, traits } };
+  return { ...rest, work: placed.map((l) => JSON.stringify(l)).sort(), vehicle: { ...vehicle, traits } };
 }
 
 describe('a sheet that is turned into another', () => {

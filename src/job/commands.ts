@@ -43,6 +43,9 @@ export const COMMANDS = {
       'when the owner was told that the car can go; left out: nothing is promised any more',
     ),
   }),
+  parked: told('parked', {
+    place: Word.optional().describe('where in the shop the car stands now; left out: nobody says any more'),
+  }),
   'work-done': told('work-done', {}),
   'work-not-done': told('work-not-done', { because: Sentence }),
   answered: told('answered', {

@@ -13,6 +13,7 @@ export const FACTS: Turns<
   | 'line-added'
   | 'line-struck'
   | 'promised'
+  | 'parked'
   | 'work-done'
   | 'work-not-done'
   | 'answered'
@@ -46,6 +47,10 @@ export const FACTS: Turns<
   promised: ({ time }, job) => {
     if (time === job.promised)
       return [time ? 'that is what was promised already' : 'nothing is promised that could be taken back'];
+    return {};
+  },
+  parked: ({ place }, job) => {
+    if (place === job.parked) return [place ? `it stands in ${place} already` : 'nobody said where the car stands'];
     return {};
   },
   'work-done': (_, job) => {

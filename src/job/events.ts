@@ -20,6 +20,7 @@ export const EVENTS = {
   'line-added': COMMANDS['line-added'].extend({ ...v(1), ...flips }),
   'line-struck': COMMANDS['line-struck'].extend({ ...v(1), ...flips }),
   promised: COMMANDS.promised.extend(v(1)),
+  parked: COMMANDS.parked.extend(v(1)),
   'work-done': COMMANDS['work-done'].extend({ ...v(1), ...flips }),
   'work-not-done': COMMANDS['work-not-done'].extend({ ...v(1), ...flips }),
   answered: COMMANDS.answered.extend({ ...v(1), corrects: z.boolean(), ...flips }),

@@ -64,6 +64,10 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
     const { promised: _, ...rest } = job;
     return time === undefined ? rest : { ...rest, promised: time };
   },
+  parked: (job, { place }) => {
+    const { parked: _, ...rest } = job;
+    return place === undefined ? rest : { ...rest, parked: place };
+  },
   'work-done': (job, _, mark) => ({ ...job, workDone: mark, touched: mark.seq }),
   'work-not-done': (job, _, mark) => {
     const open = { ...job, touched: mark.seq };

@@ -19,6 +19,7 @@ export function jobFile(job: Job, rulebook: Rulebook): JobFile {
     work: standingLines(job).map((line) => line.text),
     'work-done': job.workDone !== undefined,
     ...(job.promised ? { promised: job.promised } : {}),
+    ...(job.parked ? { parked: job.parked } : {}),
     codes: { before: [...job.codes] },
     answers: answersOf(job, rulebook),
     ...(job.tools ? { tools: [...job.tools] } : {}),

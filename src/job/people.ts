@@ -30,6 +30,7 @@ export const MAY_SAY: { readonly [T in CommandType]: readonly Role[] } = {
   'line-added': ANYONE,
   'line-struck': ANYONE,
   promised: ANYONE,
+  parked: ANYONE,
   'work-done': HANDS,
   'work-not-done': HANDS,
   answered: ANYONE,

@@ -33,6 +33,7 @@ export function sayingsBetween(from: Sheet, to: JobFile): Saying[] {
     // A line that is put on takes "done" away by itself, so that somebody says it anew.
     ...(done && !to['work-done'] ? ([{ type: 'work-not-done', because: 'put down as done too early' }] as const) : []),
     ...(from.file.promised === to.promised ? [] : [promisedAt(to)]),
+    ...(from.file.parked === to.parked ? [] : [parkedAt(to)]),
     ...linesTold(from, to),
     ...scansTold(from.file, to),
     ...(!done && to['work-done'] ? ([{ type: 'work-done' }] as const) : []),
@@ -59,6 +60,10 @@ export function sayingsOf(file: JobFile, opening: Omit<Saying<'opened'>, 'type' 
 
 function promisedAt({ promised }: JobFile): Saying {
   return { type: 'promised', ...(promised ? { time: promised } : {}) };
+}
+
+function parkedAt({ parked }: JobFile): Saying {
+  return { type: 'parked', ...(parked ? { place: parked } : {}) };
 }
 
 type Vehicle = Saying<'vehicle-told'>['vehicle'];

@@ -26,6 +26,8 @@ export interface Job {
   readonly workDone?: Mark;
   /** When the owner was told that the car can go. */
   readonly promised?: string;
+  /** Where in the shop it stands. */
+  readonly parked?: string;
   readonly steps: ReadonlyMap<string, StepRecord>;
   readonly ruledOut: ReadonlyMap<string, Mark & { readonly photo: string; readonly because: string }>;
   readonly scans: { readonly before?: Scan; readonly after?: Scan };

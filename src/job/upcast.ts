@@ -91,6 +91,7 @@ function fromJobFile(kept: Kept): Kept[] {
     ...job.work.map((line, i) => say(`line${i}`, 'line-added', { line, flips: [] })),
     ...scans,
     ...(job.promised ? [say('promised', 'promised', { time: job.promised })] : []),
+    ...(job.parked ? [say('parked', 'parked', { place: job.parked })] : []),
     ...(job['work-done'] ? [say('done', 'work-done', { flips: [] })] : []),
     ...answers,
   ];

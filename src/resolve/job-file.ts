@@ -62,6 +62,7 @@ export const JobFile = z.strictObject({
     .datetime({ offset: true })
     .optional()
     .describe('when the owner was told that the car can go; planning does not read it'),
+  parked: Text.optional().describe('where in the shop the car stands; planning does not read it'),
   codes: z.strictObject({ before: z.array(Text).optional(), after: z.array(Text).optional() }).optional(),
   answers: z
     .record(Text, z.union([z.enum(['yes', 'no']), z.null(), z.string(), z.number()]))

@@ -29,6 +29,7 @@ export class BaySheet extends LitElement {
       .when b { display: block; font: 700 1.75rem/1.05 var(--pen); letter-spacing: -0.04em; }
       .when span { font-size: var(--t-fine); line-height: 1.15; color: var(--ink-2); display: block; margin-top: 4px; }
       h2.name { font-size: var(--t-step); font-weight: 700; }
+      .parked { font: 500 1rem/1.2 var(--pen); margin-left: 14px; white-space: nowrap; }
       .strip { display: flex; flex-wrap: wrap; align-items: center; margin: 4px 0; }
       .strip > span { background: linear-gradient(var(--ink), var(--ink)) 0 50% / 100% 3px no-repeat; display: flex; }
       .strip lb-bolt { width: 33px; height: 33px; }
@@ -86,7 +87,7 @@ export class BaySheet extends LitElement {
       <div class="t">
         <div class="when">${known ? html`${this.when(standing)}${this.promised(standing)}` : html`<span>being planned</span>`}</div>
         <div class="what">
-          <h2 class="name"><span class="pen">${job.ro}</span>&ensp;${carName(job, planned.facts, this.rulebook)}</h2>
+          <h2 class="name"><span class="pen">${job.ro}</span>&ensp;${carName(job, planned.facts, this.rulebook)}${job.parked ? html`<span class="parked">in ${job.parked}</span>` : nothing}</h2>
           ${known ? html`${this.strip(planned)}<p class="say"><b>${standing.head}</b> ${standing.rest} ${this.words(planned)}</p>` : nothing}
         </div>
         <div class="do"><span class="who pen">${standing.who || (planned.record ? '' : 'nobody on it')}</span><a class="key" href=${linkTo(job.ro, leafFor(planned, standing))}>${KEYS[standing.kind]}<span class="unseen"> with ${job.ro}</span></a></div>

@@ -59,6 +59,7 @@ export function carFields({ job, facts }: Planned, rulebook: Rulebook, change: (
     ${write('Model', vehicle.model ?? '', (model) => set({ model }))}
     <label><span class="label">Promised to the owner</span>
       <input type="datetime-local" .value=${localTime(job.promised)} @change=${(e: Event) => change(promise(job, (e.target as HTMLInputElement).value))} /></label>
+    ${write('Stands in', job.parked ?? '', (place) => change(park(job, place)))}
     <div class="wide">${write('As the desk calls it', vehicle.name ?? '', (name) => set({ name }))}</div>
   </div>`;
 }
@@ -74,6 +75,11 @@ function promise(job: JobFile, local: string): JobFile {
   const { promised: _, ...rest } = job;
   const at = new Date(local);
   return Number.isNaN(at.getTime()) ? rest : { ...rest, promised: at.toISOString() };
+}
+
+function park(job: JobFile, place: string | undefined): JobFile {
+  const { parked: _, ...rest } = job;
+  return place ? { ...rest, parked: place } : rest;
 }
 
 function pick(
