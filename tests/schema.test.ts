@@ -12,7 +12,7 @@ describe('the JSON Schemas for editors', () => {
 
   test('are one for each kind of file that people write', () => {
     expect([...made.keys()].sort()).toEqual(
-      ['codes', 'complaints', 'follow-up', 'job', 'parts', 'setups', 'sources', 'states', 'traits', 'words'].map(
+      ['codes', 'complaints', 'config', 'follow-up', 'job', 'parts', 'setups', 'sources', 'states', 'traits', 'words'].map(
         (name) => `${name}.json`,
       ),
     );

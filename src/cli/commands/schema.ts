@@ -3,7 +3,8 @@ import { join } from 'node:path';
 import type { Command } from 'commander';
 import { JobFile } from '../../resolve/facts.ts';
 import { jsonSchemas } from '../../rulebook/json-schema.ts';
-import { CodesFile } from '../../scan/schema.ts';
+import { CodesFile } from '../../rulebook/code-book.ts';
+import { Config } from '../../server/config.ts';
 import { recordSchema } from '../../store/log/record-file.ts';
 import { RULES } from '../rules-folder.ts';
 
@@ -23,6 +24,7 @@ export function schemaCommand(program: Command): void {
 export function schemas(): Map<string, string> {
   return jsonSchemas({
     job: { shape: JobFile, title: 'A job: one repair order, as written up' },
+    config: { shape: Config, title: 'How a server is set up' },
     codes: { shape: CodesFile, title: 'Trouble codes, failure types and self-tests, with their sources' },
   });
 }
