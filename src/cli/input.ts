@@ -25,28 +25,28 @@ export async function readJob(path: string, rulebook: Rulebook): Promise<Facts> 
   return read.facts;
 }
 
-/** Text of a file, or of standard input for "-". Refuses over 5 MB before it reads on, and what is not UTF-8. */
-export async function readText(path: string): Promise<string> {
-  if (path === '-') return decode('standard input', await take(process.stdin, 'standard input'));
+/** Text of a file, or of standard input for "-". Refuses over `most` before it reads on, and what is not UTF-8. */
+export async function readText(path: string, most: number = MOST_BYTES): Promise<string> {
+  if (path === '-') return decode('standard input', await take(process.stdin, 'standard input', most));
   const found = await stat(path).catch((error: NodeJS.ErrnoException) => refuse(path, reason(error)));
   if (found.isDirectory()) refuse(path, 'is a folder', 'name one file in it');
-  if (found.size > MOST_BYTES) refuse(path, tooLarge(found.size));
+  if (found.size > most) refuse(path, tooLarge(most, found.size));
   const stream = createReadStream(path);
   return decode(
     path,
-    await take(stream, path).catch((error: NodeJS.ErrnoException) =>
+    await take(stream, path, most).catch((error: NodeJS.ErrnoException) =>
       error instanceof Unusable ? Promise.reject(error) : refuse(path, reason(error)),
     ),
   );
 }
 
-async function take(stream: AsyncIterable<Buffer | string>, file: string): Promise<Buffer> {
+async function take(stream: AsyncIterable<Buffer | string>, file: string, most: number): Promise<Buffer> {
   const chunks: Buffer[] = [];
   let size = 0;
   for await (const chunk of stream) {
     const bytes = typeof chunk === 'string' ? Buffer.from(chunk) : chunk;
     size += bytes.length;
-    if (size > MOST_BYTES) refuse(file, tooLarge());
+    if (size > most) refuse(file, tooLarge(most));
     chunks.push(bytes);
   }
   return Buffer.concat(chunks);
@@ -60,9 +60,9 @@ function decode(file: string, bytes: Buffer): string {
   }
 }
 
-function tooLarge(size?: number): string {
+function tooLarge(most: number, size?: number): string {
   const much = size === undefined ? '' : ` (${(size / 1e6).toFixed(1)} MB)`;
-  return `is too large to be one of ours${much}: the most is ${MOST_BYTES / 1e6} MB`;
+  return `is too large to be one of ours${much}: the most is ${most / 1e6} MB`;
 }
 
 export function reason(error: NodeJS.ErrnoException): string {

@@ -2,6 +2,7 @@ import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import { createInterface } from 'node:readline';
 import type { Command } from 'commander';
+import { readCarried } from '../../store/log/carried.ts';
 import { readExported } from '../../store/log/import.ts';
 import { reason, refuse } from '../input.ts';
 import { DATA, withRecord } from '../record.ts';
@@ -11,7 +12,7 @@ export function importCommand(program: Command): void {
     .command('import')
     .summary('take in jobs that were exported')
     .description(
-      'Verifies a whole file first and then adds what is missing, each job whole or not at all. Running it again is harmless.',
+      'Verifies a whole file first and then adds what is missing, each job whole or not at all, and the rulebooks that came with them. Running it again is harmless.',
     )
     .argument('<FILE>', 'as written by export')
     .option('--data <DIR>', 'where jobs are kept; made if there is none', DATA)
@@ -42,8 +43,13 @@ async function run(file: string, { data }: { data: string }): Promise<void> {
   await withRecord(
     data,
     async (log) => {
-      await take((text) => void readExported(text));
+      await take((text) => void (readCarried(text) ?? readExported(text)));
       await take(async (text) => {
+        const rulebook = readCarried(text);
+        if (rulebook) {
+          const was = await log.keepCarried(rulebook);
+          return console.log(`rulebook ${rulebook.version}: ${was === 'same' ? 'it is here already' : 'kept'}`);
+        }
         const { job, was, added } = await log.import(text);
         console.log(`job ${job}: ${was === 'same' ? 'nothing was missing' : `${added} events added`}`);
       });

@@ -1,15 +1,17 @@
 import type { Kept } from '../../job/upcast.ts';
 import { append } from './append.ts';
-import { backup } from './backup.ts';
+import { carriedRulebook, keepCarried, rulebooksOf } from './carried.ts';
 import type { EventLog, Flaw, Head, JobRecord, Page, Photo, PhotoType } from './contract.ts';
 import { exported } from './export.ts';
 import { type Imported, importJob, readExported } from './import.ts';
 import { keepYearsOf } from '../shop/settings.ts';
-import { type Opening, openSqlite } from './open.ts';
+import type { Opening } from './open.ts';
 import { photoOf, putPhoto } from './photos.ts';
+import { openStore, type Place } from './place.ts';
+import type { RulebookFile } from './record-file.ts';
 import { headOf, headsOf, pageOf, readJob } from './read.ts';
 import { type Deletion, deleteJob, dueForDeletion, removePersonal, removePhoto } from './remove.ts';
-import { ask, type Store, transact } from './transact.ts';
+import { ask, look, type Store, transact } from './transact.ts';
 import { allJobs, photoFlaws, type Verified, verifyJob } from './verify.ts';
 
 /** The record in a SQL database. `now` is the machine's clock. */
@@ -25,7 +27,7 @@ export class SqlLog implements EventLog {
 
   /** Within a transaction, for a head and events that another program moves on in between are no flaw. */
   read(job: string): Promise<JobRecord | undefined> {
-    return transact(this.store, (tx) => readJob(tx, job));
+    return look(this.store, (db) => readJob(db, job));
   }
 
   heads(): Promise<Head[]> {
@@ -51,7 +53,7 @@ export class SqlLog implements EventLog {
   /** All jobs, one after the other, so that a large record needs no more memory than a small one. */
   async *verify(jobs?: readonly string[]): AsyncGenerator<Verified> {
     for (const job of jobs ?? (await ask(this.store, allJobs)))
-      yield await transact(this.store, (tx) => verifyJob(tx, job));
+      yield await look(this.store, (db) => verifyJob(db, job));
   }
 
   verifyPhotos(): Promise<Flaw[]> {
@@ -60,7 +62,7 @@ export class SqlLog implements EventLog {
 
   /** The job as one line of JSON (RecordFile); undefined if there is none. Throws Tampered. */
   exported(job: string): Promise<string | undefined> {
-    return transact(this.store, (tx) => exported(tx, job));
+    return look(this.store, (db) => exported(db, job));
   }
 
   /** One exported job, whole or not at all. Throws Refused or Tampered. */
@@ -69,9 +71,27 @@ export class SqlLog implements EventLog {
     return transact(this.store, (tx) => importJob(tx, file));
   }
 
-  /** A whole, verified copy in a new file, while everybody goes on writing. Throws Refused or Unavailable. */
+  /** Versions of the rulebooks that a job was ever pinned to. */
+  rulebooksOf(job: string): Promise<string[]> {
+    return ask(this.store, (db) => rulebooksOf(db, job));
+  }
+
+  /** A rulebook as one line of JSON (RulebookFile); undefined where it is not kept here. */
+  carriedRulebook(version: string): Promise<string | undefined> {
+    return ask(this.store, (db) => carriedRulebook(db, version));
+  }
+
+  /** Takes in a rulebook that came with exported jobs. Throws Refused. */
+  keepCarried(file: RulebookFile): Promise<'new' | 'same'> {
+    return transact(this.store, (tx) => keepCarried(tx, file));
+  }
+
+  /**
+   * A whole copy in a new file, while everybody goes on writing. Throws Unavailable, and Refused where the database is
+   * backed up by a program of its own, which it names.
+   */
   backup(file: string): Promise<void> {
-    return backup(this.store, file);
+    return this.store.copy(file);
   }
 
   /** See removePersonal in remove.ts. */
@@ -113,14 +133,14 @@ export class SqlLog implements EventLog {
 }
 
 /**
- * Opens the record in a folder and verifies every chain in it, unless told to leave that. A flaw in one job is no reason
+ * Opens the record of a site and verifies every chain in it, unless told to leave that. A flaw in one job is no reason
  * to shut out the others: `flaws` are for whoever opened it to show.
  */
 export async function openLog(
-  folder: string,
+  place: Place,
   { verify = true, now, ...opening }: Opening & { readonly verify?: boolean; readonly now?: () => Date } = {},
 ): Promise<{ readonly log: SqlLog; readonly flaws: readonly Flaw[] }> {
-  const log = new SqlLog(await openSqlite(folder, opening), now);
+  const log = new SqlLog(await openStore(place, opening), now);
   const flaws: Flaw[] = [];
   if (verify) for await (const job of log.verify()) flaws.push(...job.flaws);
   return { log, flaws };

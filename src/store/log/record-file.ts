@@ -48,8 +48,27 @@ export const RecordFile = z.strictObject({
 });
 export type RecordFile = z.infer<typeof RecordFile>;
 
-/** JSON Schema (draft 2020-12) of an exported job; text that ends with a line feed. */
+/**
+ * A rulebook in a file of exported jobs: a line of its own, once, before the first job that names it. Without it a job
+ * taken in elsewhere could be read there, but neither planned nor explained under the rules it was opened with.
+ */
+export const RulebookFile = z.strictObject({
+  format: z.literal('lastbolt-rulebook'),
+  v: z.literal(1),
+  version: z
+    .string()
+    .regex(/^[0-9a-f]{16}$/)
+    .describe('that of these files: it changes with any of them'),
+  files: z.record(z.string(), z.string()).describe('path below rules/, with /, to the text of the file'),
+});
+export type RulebookFile = z.infer<typeof RulebookFile>;
+
+/** JSON Schema (draft 2020-12) of one line of exported jobs; text that ends with a line feed. */
 export function recordSchema(): string {
-  const { $schema, ...rest } = z.toJSONSchema(RecordFile, { io: 'input', target: 'draft-2020-12' });
-  return `${JSON.stringify({ $schema, title: 'The record of one job, as it is exported', ...rest }, null, 2)}\n`;
+  const line = z.union([
+    RecordFile.meta({ title: 'The record of one job' }),
+    RulebookFile.meta({ title: 'A rulebook that jobs of this file are pinned to' }),
+  ]);
+  const { $schema, ...rest } = z.toJSONSchema(line, { io: 'input', target: 'draft-2020-12' });
+  return `${JSON.stringify({ $schema, title: 'One line of a file of exported jobs', ...rest }, null, 2)}\n`;
 }

@@ -9,10 +9,13 @@ export interface RuleBundle {
   readonly files: Readonly<Record<string, string>>;
 }
 
+/** `since` of a rulebook that came with imported jobs and was never in force here. */
+export const NEVER = '';
+
 /** Rulebooks at hand at once; jobs of more versions than these are read from the disk each time. */
 const MOST_AT_HAND = 8;
 
-/** Every rulebook that was ever in force here: a job keeps the one it was opened under. */
+/** Every rulebook that was ever in force here, or came with imported jobs: a job keeps the one it was opened under. */
 export class Rulebooks {
   private readonly read = new Map<string, Rulebook | undefined>();
 
@@ -31,7 +34,10 @@ export class Rulebooks {
       db
         .insertInto('rulebooks')
         .values(row)
-        .onConflict((conflict) => conflict.column('version').doNothing())
+        // It may have come with somebody's jobs before it was ever in force here.
+        .onConflict((conflict) =>
+          conflict.column('version').doUpdateSet({ since: row.since }).where('rulebooks.since', '=', NEVER),
+        )
         .execute(),
     );
     return new Rulebooks(store, inForce);
@@ -53,19 +59,23 @@ export class Rulebooks {
       db
         .selectFrom('rulebooks')
         .select('since')
-        .where('since', '>', (eb) => eb.selectFrom('rulebooks').select('since').where('version', '=', version))
+        .where('since', '>', (eb) =>
+          eb.selectFrom('rulebooks').select('since').where('version', '=', version).where('since', '!=', NEVER),
+        )
         .orderBy('since')
         .executeTakeFirst(),
     );
     return next?.since;
   }
 
-  /** Undefined where it was never in force here, or today's program can not read it. */
+  /** Undefined where it is not kept here, or today's program can not read it. */
   async rulebook(version: string): Promise<Rulebook | undefined> {
     if (this.read.has(version)) return this.read.get(version);
     const bundle = await this.bundle(version);
-    const loaded = bundle && loadRulebook(new Map(Object.entries(bundle.files)));
-    const sound = loaded && loaded.faults.length === 0 && loaded.rulebook.version === version;
+    // Not remembered: it may come with an imported job while this runs.
+    if (!bundle) return undefined;
+    const loaded = loadRulebook(new Map(Object.entries(bundle.files)));
+    const sound = loaded.faults.length === 0 && loaded.rulebook.version === version;
     if (this.read.size >= MOST_AT_HAND) this.read.delete(this.read.keys().next().value as string);
     this.read.set(version, sound ? loaded.rulebook : undefined);
     return this.read.get(version);
