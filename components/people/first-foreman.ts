@@ -2,6 +2,7 @@ import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import '../head/brand-mark.ts';
 import { blank, key, sheet } from '../sheet/sheet.styles.ts';
+import { sentence } from '../sheet/time.ts';
 import { FirstMade } from './events.ts';
 import { fieldText } from './fields.ts';
 import { people } from './people.styles.ts';
@@ -33,7 +34,7 @@ export class FirstForeman extends LitElement {
             <label><span class="label">PIN, four to eight digits</span><input name="pin" type="password" inputmode="numeric" autocomplete="new-password" maxlength="8" /></label>
             <label><span class="label">The same PIN again</span><input name="again" type="password" inputmode="numeric" autocomplete="new-password" maxlength="8" /></label>
           </div>
-          <div role="alert">${trouble ? html`<p class="against">${trouble}</p>` : nothing}</div>
+          <div role="alert">${trouble ? html`<p class="against">${sentence(trouble)}</p>` : nothing}</div>
           <button class="key main full">Open the shop</button>
         </form>
         <div><p class="soft">The code was printed where the server was started, and works once. It shows that whoever opens the shop may touch the server.</p></div>

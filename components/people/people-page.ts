@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing, type PropertyValues, type TemplateResul
 import { customElement, property, state } from 'lit/decorators.js';
 import type { Person } from '../../src/job/people.ts';
 import { blank, key, sheet } from '../sheet/sheet.styles.ts';
+import { sentence } from '../sheet/time.ts';
 import { people } from './people.styles.ts';
 import './person-form.ts';
 import type { PersonForm } from './person-form.ts';
@@ -50,7 +51,7 @@ export class PeoplePage extends LitElement {
   override render(): TemplateResult {
     const sorted = [...this.people.filter(({ gone }) => !gone), ...this.people.filter(({ gone }) => gone)];
     return html`<section class="band" aria-label="Who works here">
-      <div role="alert">${this.says ? html`<p class="against">${this.says}</p>` : nothing}</div>
+      <div role="alert">${this.says ? html`<p class="against">${sentence(this.says)}</p>` : nothing}</div>
       <ul>${sorted.map((one) => html`<li>${this.one(one)}</li>`)}</ul>
       ${this.foreman ? this.adding() : html`<p class="soft">A foreman says who works here.</p>`}
     </section>`;

@@ -64,7 +64,7 @@ export class ShopPage extends LitElement {
         <label><span class="label">Locks after, minutes (1 to 10)</span><input class="figure" name="lock" inputmode="numeric" autocomplete="off" maxlength="2" .value=${String(shop['lock-minutes'])} /></label>
         <label><span class="label">Records are kept, years (3 to 30)</span><input class="figure" name="keep" inputmode="numeric" autocomplete="off" maxlength="2" .value=${String(shop['keep-years'])} /></label>
       </div>
-      <div role="alert">${trouble ? html`<p class="against">${trouble}</p>` : nothing}</div>
+      <div role="alert">${trouble ? html`<p class="against">${sentence(trouble)}</p>` : nothing}</div>
       <div role="status">${this.kept && !trouble ? html`<p>Kept.</p>` : nothing}</div>
       ${this.foreman ? html`<button class="key main full">Keep it so</button>` : html`<p class="soft">A foreman changes these.</p>`}
     </form>`;

@@ -4,6 +4,7 @@ import type { Door } from '../../src/job/exchange.ts';
 import type { Person } from '../../src/job/people.ts';
 import '../head/brand-mark.ts';
 import { blank, key, sheet } from '../sheet/sheet.styles.ts';
+import { sentence } from '../sheet/time.ts';
 import { type PinTyped, SignedIn } from './events.ts';
 import './first-foreman.ts';
 import { people } from './people.styles.ts';
@@ -47,7 +48,8 @@ export class SignIn extends LitElement {
 
   override render(): TemplateResult {
     const { door } = this;
-    if (!door) return html`<p class="against" role="alert">${this.says || 'Asking the server who works here.'}</p>`;
+    if (!door)
+      return html`<p class="against" role="alert">${(this.says && sentence(this.says)) || 'Asking the server who works here.'}</p>`;
     if (door.first) return html`<lb-first-foreman .says=${this.says}></lb-first-foreman>`;
     const here = door.people.filter(({ gone }) => !gone);
     const person = here.find(({ id }) => id === this.picked);
@@ -59,7 +61,7 @@ export class SignIn extends LitElement {
           <ul class="who">${here.map((one) => html`<li>${this.nameKey(one)}</li>`)}</ul>
         </div>
         <div>
-          <div role="alert">${this.says && !this.hushed ? html`<p class="against">${this.says}</p>` : nothing}</div>
+          <div role="alert">${this.says && !this.hushed ? html`<p class="against">${sentence(this.says)}</p>` : nothing}</div>
           ${person ? html`<lb-pin-pad .label=${`PIN of ${person.name}`} @lb-pin-typed=${this.typed}></lb-pin-pad>` : html`<p class="soft">The PIN comes after the name.</p>`}
           ${door.demo ? html`<p>A shop that is only shown: everybody here is invented, and every PIN is <b class="pen">${door.demo}</b>.</p>` : nothing}
         </div>
