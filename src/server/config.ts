@@ -59,6 +59,28 @@ export const Config = z.strictObject({
     .array(Proxy)
     .optional()
     .describe('balancers in front that end TLS: what they say of a tablet’s address is believed'),
+  metrics: z
+    .strictObject({
+      port: Port.optional().describe('a port of its own on this machine only'),
+      token: z
+        .string()
+        .min(16)
+        .optional()
+        .meta({ writeOnly: true })
+        .describe('asked for as `Authorization: Bearer`; without `port` /metrics is then on the server’s own port'),
+      'token-file': Path.optional().describe('file that holds the token and nothing else'),
+    })
+    .optional()
+    .describe('figures for a monitor, as OpenMetrics under /metrics; nowhere when left out'),
+  log: z
+    .strictObject({
+      file: Path.describe('lines of the log go here instead of standard error'),
+      size: z.int().min(1).max(10_000).optional().describe('megabytes after which it is put aside; 10 when left out'),
+      keep: z.int().min(1).max(1000).optional().describe('files put aside that are kept; 10 when left out'),
+      compress: z.boolean().optional().describe('files put aside are gzipped; they are when left out'),
+    })
+    .optional(),
+  backups: Path.optional().describe('folder that backups are put into; `doctor` looks there how old the last one is'),
   sites: z.record(SiteId, Site).optional().describe('several shops on one server; one called `main` when left out'),
 });
 export type Config = z.infer<typeof Config>;
