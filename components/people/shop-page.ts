@@ -3,7 +3,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import type { Shop } from '../../src/job/exchange.ts';
 import { choice, type Option } from '../keys/choice.ts';
 import { blank, key, sheet } from '../sheet/sheet.styles.ts';
-import { capital } from '../sheet/time.ts';
+import { capital, sentence } from '../sheet/time.ts';
 import { ShopChanged } from './events.ts';
 import { fieldText } from './fields.ts';
 import { people } from './people.styles.ts';
