@@ -2,8 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { z } from 'zod';
 import { type Comeback, comeback } from '../src/job/comeback/comeback.ts';
 import { JobFile } from '../src/resolve/facts.ts';
-import { type CodeBook, CodesFile } from '../src/scan/schema.ts';
-import { mustRead, rulebook, ruleFiles } from './real-rulebook.ts';
+import { mustRead, rulebook } from './real-rulebook.ts';
 
 /** Cars that came back, from public sources, in our own words; half of them kept back: nothing is tuned on those. */
 export const ComebackCase = z.strictObject({
@@ -35,12 +34,10 @@ export const cases: readonly (ComebackCase & { readonly file: string })[] = read
       .map((one) => ({ ...one, file })),
   );
 
-export const codeBook: CodeBook = CodesFile.parse(JSON.parse(ruleFiles.get('codes.json') as string));
-
 export function answer({ complaint, job }: Pick<ComebackCase, 'complaint' | 'job'>): Comeback {
   const { words, codes, days } = complaint;
   const facts = mustRead({ ...job, ro: 'back', 'work-done': true });
-  return comeback({ says: words, days, ...(codes ? { codes } : {}) }, { facts }, rulebook, { book: codeBook });
+  return comeback({ says: words, days, ...(codes ? { codes } : {}) }, { facts }, rulebook);
 }
 
 export interface Judged {

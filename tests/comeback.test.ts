@@ -8,7 +8,7 @@ import type { Evidence } from '../src/job/comeback/standing.ts';
 import { tellApart } from '../src/job/comeback/tell-apart.ts';
 import { stem } from '../src/job/comeback/words.ts';
 import { CAUSE_KINDS } from '../src/job/values.ts';
-import { answer, cases, codeBook, judge, rates } from './comeback.cases.ts';
+import { answer, cases, judge, rates } from './comeback.cases.ts';
 import { rules } from './job.rulebook.ts';
 import { Runner, type Told } from './job.run.ts';
 import { mustRead, rulebook } from './real-rulebook.ts';
@@ -69,7 +69,7 @@ describe('against the record', () => {
   test.each(told.map((one) => [one.says, one] as const))('%s', (_, one) => {
     const runner = new Runner([withWords]);
     for (const event of one.given) runner.must(event as Told);
-    const got = comeback(one.back, { job: runner.job }, withWords, { book: codeBook });
+    const got = comeback(one.back, { job: runner.job }, withWords);
     if (one.first) expect(got.causes[0]).toMatchObject(one.first);
     const evidence = (got.causes[0]?.evidence ?? []).map(sentence);
     for (const piece of one.evidence ?? [])
@@ -154,7 +154,7 @@ describe('holds whatever is said', () => {
     fc.assert(
       fc.property(speech, fc.option(fc.nat(900), { nil: undefined }), (says, days) => {
         const back = { says, ...(days === undefined ? {} : { days }) };
-        const got = comeback(back, { facts }, rulebook, { book: codeBook });
+        const got = comeback(back, { facts }, rulebook);
         const chances = got.causes.map(({ chance }) => chance);
         expect(chances).toEqual([...chances].sort((a, b) => b - a));
         const sum = chances.reduce((s, c) => s + c, got.afresh.chance);
@@ -162,7 +162,7 @@ describe('holds whatever is said', () => {
         expect(sum).toBeLessThanOrEqual(1 + 1e-9);
         if (got.sure) expect(got.afresh.advised).toBe(false);
         if (got.sure) expect(rulebook.followUps.has(got.causes[0]?.id ?? '')).toBe(true);
-        expect(comeback(back, { facts }, rulebook, { book: codeBook })).toEqual(got);
+        expect(comeback(back, { facts }, rulebook)).toEqual(got);
       }),
       { numRuns: 60 },
     );

@@ -8,7 +8,7 @@ export const places: Readonly<Record<string, number>> = {
   vehicle: 0,
   sequence: 0,
   rulebook: 1,
-  scan: 1,
+  scan: 2,
   resolve: 2,
   drive: 2,
   'write-up': 2,

@@ -68,6 +68,73 @@ export const CODES: readonly CodesCase[] = [
     rows: [['C1513', 'new', { step: 'steering-zero', holds: undefined, unexplained: false, kinds: ['step'] }]],
   },
   {
+    says: 'a failure type that either reading left open makes no new code; 00 leaves it open',
+    given: [
+      line('tie-rod replaced'),
+      read('before', 'U0121-00', 'B1234', 'B1300-11'),
+      { type: 'work-done' },
+      read('after', 'U0121', 'B1234-54', 'B1300-00'),
+    ],
+    rows: [
+      ['B1234-54', 'stays', { holds: undefined }],
+      ['B1300-00', 'stays', { holds: undefined }],
+      ['U0121', 'stays', { holds: undefined }],
+    ],
+  },
+  {
+    says: 'another failure type is another fault, and one reading before stands for no two after it',
+    given: [
+      line('tie-rod replaced'),
+      read('before', 'U0121-87', 'B1234'),
+      { type: 'work-done' },
+      read('after', 'U0121-81', 'B1234-54', 'B1234-11'),
+    ],
+    rows: [
+      ['B1234-11', 'new', { holds: 'was not there before the work' }],
+      ['B1234-54', 'new', { holds: 'was not there before the work' }],
+      ['U0121-81', 'new', { holds: 'was not there before the work' }],
+      ['B1234', 'gone', { holds: undefined }],
+      ['U0121-87', 'gone', { holds: undefined }],
+    ],
+  },
+  {
+    says: 'a neighbour of a code and its like in another system are other faults',
+    given: [line('tie-rod replaced'), read('before', 'C0420', 'P0421'), { type: 'work-done' }, read('after', 'P0420')],
+    rows: [
+      ['P0420', 'new', { holds: 'nothing on the list of 4711 explains it' }],
+      ['C0420', 'gone'],
+      ['P0421', 'gone'],
+    ],
+  },
+  {
+    says: 'a step that names a code speaks of all its failure types',
+    given: [line('tie-rod replaced'), read('before'), { type: 'work-done' }, read('after', 'C1513-13')],
+    rows: [['C1513-13', 'new', { step: 'steering-zero', holds: undefined, kinds: ['step'] }]],
+  },
+  {
+    says: 'what a code means ties it to the open step that it asks for; the step holds the car',
+    given: [line('tie-rod replaced'), read('before'), { type: 'work-done' }, read('after', 'C0529')],
+    rows: [['C0529', 'new', { step: 'steering-zero', holds: undefined, kinds: ['step'] }]],
+  },
+  {
+    says: 'a failure type of an unfinished set-up is tied by the module that tells it, and by no other',
+    given: [
+      line('tie-rod replaced'),
+      read('before'),
+      { type: 'work-done' },
+      read('after', { code: 'U0999-54', module: 'steering' }, { code: 'U0998-54', module: 'climate' }),
+    ],
+    rows: [
+      ['U0998-54', 'new', { holds: 'explains it: put it right and read again' }],
+      ['U0999-54', 'new', { step: 'steering-zero', holds: undefined, kinds: ['step', 'step'] }],
+    ],
+  },
+  {
+    says: 'a code that asks for what is not on the list holds the car, and the sentence says for what',
+    given: [line('radio replaced'), read('before'), { type: 'work-done' }, read('after', 'C0529')],
+    rows: [['C0529', 'new', { holds: 'explains it; it asks for Steering angle zero', unexplained: true }]],
+  },
+  {
     says: 'nobody read before: all that is there holds the car',
     given: [line('tie-rod replaced'), { type: 'work-done' }, read('after', 'P0420')],
     rows: [['P0420', 'there', { holds: 'nothing was read before it' }]],

@@ -2,7 +2,8 @@ import { describe, expect, test } from 'vitest';
 import { codesOf } from '../src/job/codes.ts';
 import { clearingOf } from '../src/job/codes/clearing.ts';
 import { readinessTold, toldOf } from '../src/job/codes/reading.ts';
-import { keptOf, readReport } from '../src/job/codes/report.ts';
+import { keptOf } from '../src/job/codes/kept.ts';
+import { readReport } from '../src/job/codes/report.ts';
 import { selfTestsLine, selfTestsOf } from '../src/job/codes/self-tests.ts';
 import { sightOf } from '../src/job/sight.ts';
 import type { Stage } from '../src/job/state.ts';
@@ -19,7 +20,7 @@ const types = new Set(Object.keys(codeBook['failure-types']));
 describe('codes of a job', () => {
   test.each(CODES.map((c) => [c.says, c] as const))('%s', (_, { given, rows }) => {
     const { sight } = jobOf(given);
-    const seen = codesOf(sight, rules, codeBook);
+    const seen = codesOf(sight, rules);
     expect(seen.rows.map(({ code, change }) => [code, change])).toEqual(rows.map(([code, change]) => [code, change]));
     rows.forEach(([code, , more = {}], i) => {
       const row = seen.rows[i];
@@ -41,7 +42,7 @@ describe('codes of a job', () => {
     for (const { given } of CODES) {
       const { sight } = jobOf(given);
       const gate = sight.refusals.filter(({ rule }) => rule === 'new-code').map(({ item }) => item);
-      const held = codesOf(sight, rules, codeBook).rows.flatMap(({ code, holds }) => (holds ? [code] : []));
+      const held = codesOf(sight, rules).rows.flatMap(({ code, holds }) => (holds ? [code] : []));
       expect(held.toSorted()).toEqual(gate.toSorted());
     }
   });
@@ -60,7 +61,7 @@ describe('codes of a job', () => {
             { ...item, id: 'steering-zero#2', stage: second },
           ]
         : [];
-      const [row] = codesOf({ ...sight, items: steps }, rules, codeBook).rows;
+      const [row] = codesOf({ ...sight, items: steps }, rules).rows;
       return [row?.ties.map(({ because }) => because), row?.step?.id];
     };
     expect(twice('took', 'open')).toEqual([['Steering angle zero is still open'], 'steering-zero#2']);
@@ -157,7 +158,7 @@ describe('self-tests of a job', () => {
     ],
   ])('%s', (_, given, line) => {
     const { sight } = jobOf(given, realRules);
-    const says = selfTestsLine(sight, realRules, codeBook);
+    const says = selfTestsLine(sight, realRules);
     if (line === '') expect(says).toBe('');
     else expect(says).toContain(line);
   });
@@ -168,11 +169,11 @@ describe('self-tests of a job', () => {
       [car, petrol, told.readiness('before', []), ...lost, told.readiness('after', ['catalyst'])],
       realRules,
     );
-    const tests = selfTestsOf(sight, realRules, codeBook);
+    const tests = selfTestsOf(sight, realRules);
     expect(tests?.verdict).toMatchObject({ verdict: 'not-ready', wanted: ['catalyst'] });
     expect(tests?.verdict?.source?.publisher).toContain('California');
     // Elsewhere no figure was read, and none is made up.
-    expect(selfTestsOf(sight, realRules, codeBook, { place: 'EU', modelYear: 2012 })?.verdict?.verdict).toBe('ask');
+    expect(selfTestsOf(sight, realRules, { place: 'EU', modelYear: 2012 })?.verdict?.verdict).toBe('ask');
   });
 });
 
@@ -204,7 +205,7 @@ describe('before codes are cleared', () => {
     ],
   ])('%s', (_, given, price, warnings) => {
     const { sight } = jobOf(given);
-    const clearing = clearingOf(sight, codesOf(sight, rules, codeBook), rules);
+    const clearing = clearingOf(sight, codesOf(sight, rules), rules);
     for (const text of price) expect(clearing.price).toContain(text);
     expect(clearing.warnings).toHaveLength(warnings.length);
     for (const [i, text] of warnings.entries()) expect(clearing.warnings[i]).toContain(text);
@@ -223,9 +224,7 @@ describe('before codes are cleared', () => {
       [...before, { type: 'photo-attached', hash: 'a'.repeat(64) }, { type: 'took', step: 'before-scan', values }],
       realRules,
     ).sight;
-    const [not, is] = [unsaved, saved].map((sight) =>
-      clearingOf(sight, codesOf(sight, realRules, codeBook), realRules),
-    );
+    const [not, is] = [unsaved, saved].map((sight) => clearingOf(sight, codesOf(sight, realRules), realRules));
     expect(not?.step?.followUp).toBe('clear-codes');
     expect(not?.warnings.join()).toContain('freeze frames');
     expect(is?.warnings.join()).not.toContain('freeze frames');

@@ -1,4 +1,4 @@
-import { book, on } from './small-rulebook.ts';
+import { book, filesOf, on, type Small } from './small-rulebook.ts';
 
 /** Twenty follow-ups with everything in them that a record has to deal with; figures are made up for the test. */
 
@@ -143,27 +143,53 @@ export const RULES = {
   },
 };
 
-export const jobRules = (more: object = {}) =>
-  book({
-    rules: { ...RULES, ...more } as Record<string, Record<string, unknown>>,
-    traits: {
-      camera: ['none', 'target', 'road'],
-      management: ['none', 'told'],
-      'seat-sensor': ['none', 'fitted'],
-      memory: ['none', 'fitted'],
+const shown = { basis: 'memory', sources: ['made-up'] };
+
+/** Made up, too: a failure type 54 told by the steering asks for the steering zero, told by any other for nothing here. */
+export const CODES = {
+  sources: { 'made-up': { publisher: 'nobody', title: 'made up for the tests' } },
+  codes: { C0529: { meaning: 'steering angle not calibrated', unfinished: true, calls: ['steering-zero'], ...shown } },
+  'failure-types': { '13': { says: 'circuit open' }, '54': { says: 'calibration missing', unfinished: true } },
+  'failure-type-sources': ['made-up'],
+  families: [
+    {
+      types: ['54'],
+      modules: ['steering'],
+      calls: ['steering-zero', 'alignment'],
+      says: 'zero the steering',
+      ...shown,
     },
-    parts: { pads: { at: ['front', 'rear'] }, seat: { at: ['left', 'right'] }, radio: {} },
-    states: {
-      'brake-opened': { title: 'parking brake opened for pads', delivery: 'must-not' },
-      aligned: {
-        title: 'wheel alignment in specification',
-        start: 'confirm',
-        question: 'Does it run straight, with nothing knocked?',
-      },
-      'steering-zero': { title: 'steering angle zero set' },
-      'windows-known': { title: 'windows learned' },
-      'keys-on-bench': { title: 'every key on the bench', start: 'absent', lapses: 'overnight' },
+    { types: ['54'], calls: [], says: 'find what it asks for', ...shown },
+  ],
+  'self-tests': {},
+};
+
+const small = (more: object): Small => ({
+  codes: CODES,
+  rules: { ...RULES, ...more } as Record<string, Record<string, unknown>>,
+  traits: {
+    camera: ['none', 'target', 'road'],
+    management: ['none', 'told'],
+    'seat-sensor': ['none', 'fitted'],
+    memory: ['none', 'fitted'],
+  },
+  parts: { pads: { at: ['front', 'rear'] }, seat: { at: ['left', 'right'] }, radio: {} },
+  states: {
+    'brake-opened': { title: 'parking brake opened for pads', delivery: 'must-not' },
+    aligned: {
+      title: 'wheel alignment in specification',
+      start: 'confirm',
+      question: 'Does it run straight, with nothing knocked?',
     },
-  });
+    'steering-zero': { title: 'steering angle zero set' },
+    'windows-known': { title: 'windows learned' },
+    'keys-on-bench': { title: 'every key on the bench', start: 'absent', lapses: 'overnight' },
+  },
+});
+
+export const jobRules = (more: object = {}) => book(small(more));
+
+/** The same as they travel to a tablet. */
+export const jobRuleFiles = (more: object = {}) => Object.fromEntries(filesOf(small(more)));
 
 export const rules = jobRules();

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import type { Ignition, MonitorId } from '../src/scan/monitors.ts';
 import { type Readiness, readinessOf } from '../src/scan/readiness.ts';
-import { CodesFile } from '../src/scan/schema.ts';
+import { CodesFile } from '../src/rulebook/code-book.ts';
 
 export const codeBook = CodesFile.parse(
   JSON.parse(readFileSync(new URL('../rules/codes.json', import.meta.url), 'utf8')),

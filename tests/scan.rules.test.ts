@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { MODULE_IDS } from '../src/scan/find-modules.ts';
 import { meaningOf } from '../src/scan/meaning.ts';
 import { MONITOR_IDS } from '../src/scan/monitors.ts';
-import { CodesFile } from '../src/scan/schema.ts';
+import { CodesFile } from '../src/rulebook/code-book.ts';
 import { rulebook } from './real-rulebook.ts';
 import { codeBook } from './scan-data.ts';
 import { makers } from './vehicle-data.ts';

@@ -14,6 +14,8 @@ export interface Small {
   readonly parts?: Readonly<Record<string, Json>>;
   readonly states?: Readonly<Record<string, Json>>;
   readonly setups?: Json;
+  /** What codes mean, as in codes.json. */
+  readonly codes?: Json;
 }
 
 const SETUPS = {
@@ -57,6 +59,7 @@ export function filesOf(small: Small): Map<string, string> {
       ]),
     ),
   };
+  if (small.codes) tables['codes.json'] = small.codes;
   const rules = Object.entries(small.rules).map(
     ([id, rule]) => [`test/${id}.json`, { ...followUp(id), ...rule }] as const,
   );

@@ -1,12 +1,12 @@
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { type CodesSeen, codesOf, type CodeRow } from '../../src/job/codes.ts';
+import { codeBookOf } from '../../src/job/codes/compared.ts';
 import { clearingOf } from '../../src/job/codes/clearing.ts';
 import { selfTestsOf, stationOf } from '../../src/job/codes/self-tests.ts';
 import type { Sight } from '../../src/job/sight.ts';
 import type { Scan } from '../../src/job/state.ts';
 import type { Rulebook } from '../../src/rulebook/rulebook.ts';
-import type { CodeBook } from '../../src/scan/schema.ts';
 import type { StationFacts } from '../../src/scan/station.ts';
 import '../bolt/bolt.ts';
 import '../check/lamps.ts';
@@ -38,7 +38,6 @@ export class Codes extends LitElement {
 
   @property({ attribute: false }) sight!: Sight;
   @property({ attribute: false }) rulebook!: Rulebook;
-  @property({ attribute: false }) book!: CodeBook;
   /** Where the car will be tested; left out: as the job is written up. */
   @property({ attribute: false }) place: StationFacts['place'] | undefined = undefined;
   @property({ attribute: false }) modelYear: number | undefined = undefined;
@@ -54,7 +53,7 @@ export class Codes extends LitElement {
 
   override willUpdate(changed: Map<PropertyKey, unknown>): void {
     const before = changed.get('sight') as Sight | undefined;
-    if (changed.has('book')) this.types = new Set(Object.keys(this.book['failure-types']));
+    if (changed.has('rulebook')) this.types = new Set(Object.keys(codeBookOf(this.rulebook)['failure-types']));
     if (!before) return;
     if (before.job.ro !== this.sight.job.ro) this.told = undefined;
     // What was written down folds its form up.
@@ -71,8 +70,8 @@ export class Codes extends LitElement {
   }
 
   override render(): TemplateResult {
-    const { sight, rulebook, book } = this;
-    const seen = codesOf(sight, rulebook, book);
+    const { sight, rulebook } = this;
+    const seen = codesOf(sight, rulebook);
     const open = sight.job.status === 'open';
     return html`<p class="sum" role="status">${headline(seen)}</p>
       <div class="grid">
@@ -138,9 +137,9 @@ export class Codes extends LitElement {
   }
 
   private selfTests(open: boolean): TemplateResult | typeof nothing {
-    const { sight, rulebook, book } = this;
+    const { sight, rulebook } = this;
     const station = this.station();
-    const tests = selfTestsOf(sight, rulebook, book, station);
+    const tests = selfTestsOf(sight, rulebook, station);
     if (!tests) return html`<section><h2>Self-tests of the exhaust system</h2><p>This car has none.</p></section>`;
     return html`<section><lb-self-tests .tests=${tests} .station=${station} .now=${this.now} @lb-place-told=${this.placed}>${open ? this.testsKeys() : nothing}</lb-self-tests></section>`;
   }

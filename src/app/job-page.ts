@@ -129,15 +129,11 @@ export class JobPage extends LitElement {
       return html`<lb-final-check .sight=${sight} .person=${person} .alone=${tablet.alone} .server=${server} @lb-go-to=${this.goTo}></lb-final-check>`;
     const pinned = started.rulebookOf(sight.job.rulebook) ?? rulebook;
     if (at === 'codes')
-      return html`<lb-codes .sight=${sight} .rulebook=${pinned} .book=${started.codes()} .now=${this.now} .stepHref=${(one: string) => linkTo(sight.job.ro, 'route', one)}></lb-codes>`;
+      return html`<lb-codes .sight=${sight} .rulebook=${pinned} .now=${this.now} .stepHref=${(one: string) => linkTo(sight.job.ro, 'route', one)}></lb-codes>`;
     const car = carName(planned.job, planned.facts, rulebook);
     const hash = planned.record?.hash ?? '';
     const shop = tablet.door?.shop ?? '';
-    return (
-      this.fetched
-        .get('hand-over')
-        ?.handOverLeaf({ sight, rulebook: pinned, book: started.codes(), car, hash, shop }) ?? FETCHING
-    );
+    return this.fetched.get('hand-over')?.handOverLeaf({ sight, rulebook: pinned, car, hash, shop }) ?? FETCHING;
   }
 
   /** The hand-over has a head of its own. */
@@ -161,7 +157,7 @@ export class JobPage extends LitElement {
       return html`<p class="notice">The record of ${to.ro} cannot be had${this.server ? '' : ' without a signal'}.</p>`;
     if (old === 'asked' || !old.sight || !rulebook || !leaf) return FETCHING;
     const here = (record?.events[0] ?? record?.queue[0])?.at ?? '';
-    return leaf.comebackLeaf({ job: sight.job, here, old: old.sight, rulebook, book: started.codes() });
+    return leaf.comebackLeaf({ job: sight.job, here, old: old.sight, rulebook });
   }
 
   private readonly whyNot = (job: JobFile) => {

@@ -1,8 +1,6 @@
 import { ask, fetchRules, fetchRulesOf } from './api.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
 import { Live } from '../job/exchange.ts';
-import type { CodeBook } from '../scan/schema.ts';
-import { codeBook } from './code-book.ts';
 import { readBook, type RuleBundle } from './book.ts';
 import { Jobs } from './jobs.ts';
 import { Keep } from './keep.ts';
@@ -16,8 +14,6 @@ export interface Started {
   readonly rulebook: Rulebook;
   /** The rules that a job is pinned to; undefined until they are here. */
   readonly rulebookOf: (version: string) => Rulebook | undefined;
-  /** What codes mean. */
-  readonly codes: () => CodeBook;
   readonly planner: Planner;
   readonly jobs: Jobs;
   readonly records: Records;
@@ -44,7 +40,6 @@ export async function start(keep: Keep, at: AtTablet): Promise<Started> {
     if (bundle) books.set(version, readBook(bundle));
     return books.get(version);
   };
-  let codes: CodeBook | undefined;
   const jobs = await Jobs.open(
     keep,
     () => rulebook.version,
@@ -82,7 +77,6 @@ export async function start(keep: Keep, at: AtTablet): Promise<Started> {
   return {
     rulebook,
     rulebookOf,
-    codes: () => (codes ??= codeBook(bundle)),
     planner,
     jobs,
     records,

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { parseJson, shaped } from '../rulebook/read.ts';
 import type { Fault } from '../rulebook/fault.ts';
-import { CodesFile, type CodeBook } from '../scan/schema.ts';
+import { CodesFile, type CodeBook } from '../rulebook/code-book.ts';
 import { readText, Unusable } from './input.ts';
 
 /** What is known of codes, from the rulebook's folder. Throws Unusable. */

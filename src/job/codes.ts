@@ -1,9 +1,8 @@
 import type { Rulebook } from '../rulebook/rulebook.ts';
-import { type ComparedCode, compareCodes, type Comparison, type SeenCode, type StepTie } from '../scan/compare.ts';
+import type { ComparedCode, Comparison, SeenCode } from '../scan/compare.ts';
 import { meaningOf } from '../scan/meaning.ts';
-import type { CodeBook } from '../scan/schema.ts';
-import { keptOf } from './codes/report.ts';
-import { factsOf } from './facts.ts';
+import { namesCode } from '../scan/pair.ts';
+import { codeBookOf, codesNaming, comparedCodes, explainedSince, makersOf, seenCodes } from './codes/compared.ts';
 import type { SeenItem, Sight } from './sight.ts';
 import type { Mark, Scan } from './state.ts';
 
@@ -28,65 +27,38 @@ export interface CodesSeen {
 }
 
 /** The codes of a job on record, before against after, each tied to what explains it. Pure. */
-export function codesOf(sight: Sight, rulebook: Rulebook, book: CodeBook): CodesSeen {
+export function codesOf(sight: Sight, rulebook: Rulebook): CodesSeen {
   const { job } = sight;
   const { before, after } = job.scans;
-  const makers = (factsOf(job, rulebook).car.get('maker')?.values ?? []).map(String);
-  const rowsBefore = () =>
-    (before ? seenCodes(before) : []).map((seen) => rowBefore(seen, { sight, rulebook, book, makers }));
-  if (!after) return { before, after, rows: rowsBefore(), counts: { gone: 0, stays: 0, new: 0, there: 0 } };
-  const explained = new Map(
-    [...job.explained].flatMap(([key, said]) =>
-      key.startsWith('code:') && said.seq > after.seq ? [[key.slice('code:'.length), said] as const] : [],
-    ),
-  );
-  const compared = compareCodes({
-    before: before ? seenCodes(before) : null,
-    after: seenCodes(after),
-    steps: stepTies(sight, rulebook),
-    explained: Object.fromEntries([...explained].map(([code, { because }]) => [code, because])),
-    book,
-    makers,
-  });
+  const compared = comparedCodes(job, sight.items, rulebook);
+  if (!compared) {
+    const makers = makersOf(job, rulebook);
+    const rows = (before ? seenCodes(before) : []).map((seen) => rowBefore(seen, sight, rulebook, makers));
+    return { before, after, rows, counts: { gone: 0, stays: 0, new: 0, there: 0 } };
+  }
+  const explained = explainedSince(job);
   const holding = new Map(
     sight.refusals.flatMap(({ rule, item, text }) => (rule === 'new-code' ? [[item, text] as const] : [])),
   );
-  const rows = compared.codes.map(
-    (row): CodeRow => ({
+  const rows = compared.codes.map((row): CodeRow => {
+    const said = row.ties.find(({ kind }) => kind === 'person')?.id;
+    return {
       ...row,
       step: stepOf(row, sight, rulebook),
-      explained: explained.get(row.code),
+      explained: said === undefined ? undefined : explained.get(said),
       holds: holding.get(row.code),
-    }),
-  );
+    };
+  });
   return { before, after, rows, counts: compared.counts };
 }
 
-/** What has been read, each code once, with the modules that told it. */
-function seenCodes({ codes }: Scan): SeenCode[] {
-  const found = new Map<string, { code: string; kept: Set<string>; modules: Set<string> }>();
-  for (const read of codes) {
-    const had = found.get(read.code) ?? { code: read.code, kept: new Set<string>(), modules: new Set<string>() };
-    found.set(read.code, had);
-    if (read.module) had.modules.add(read.module);
-    for (const kept of keptOf(read)) had.kept.add(kept);
-  }
-  return [...found.values()].map(({ code, kept, modules }) => ({
-    code,
-    kept: [...kept] as NonNullable<SeenCode['kept']>,
-    modules: [...modules],
-  }));
-}
-
-interface Facts {
-  readonly sight: Sight;
-  readonly rulebook: Rulebook;
-  readonly book: CodeBook;
-  readonly makers: readonly string[];
-}
-
-function rowBefore({ code, kept = [], modules = [] }: SeenCode, { sight, rulebook, book, makers }: Facts): CodeRow {
-  const meaning = meaningOf(code, book, { module: modules[0], makers });
+function rowBefore(
+  { code, kept = [], modules = [] }: SeenCode,
+  sight: Sight,
+  rulebook: Rulebook,
+  makers: readonly string[],
+): CodeRow {
+  const meaning = meaningOf(code, codeBookOf(rulebook), { module: modules[0], makers });
   return {
     code,
     change: 'before',
@@ -95,6 +67,7 @@ function rowBefore({ code, kept = [], modules = [] }: SeenCode, { sight, ruleboo
     modules,
     meaning,
     ties: [],
+    called: [],
     unexplained: false,
     says: '',
     step: stepOf({ ties: [], code, meaning }, sight, rulebook),
@@ -103,32 +76,14 @@ function rowBefore({ code, kept = [], modules = [] }: SeenCode, { sight, ruleboo
   };
 }
 
-/** Each follow-up of the list once: open as long as one of its steps is. */
-function stepTies({ items }: Sight, rulebook: Rulebook): StepTie[] {
-  const ties = new Map<string, StepTie>();
-  for (const { followUp, title, stage, owner } of items) {
-    const had = ties.get(followUp);
-    const state = stage === 'took' ? 'took' : stage === 'not-done' ? 'not-done' : 'open';
-    if (had && (had.state === 'open' || state === 'took')) continue;
-    ties.set(followUp, { id: followUp, title, state, codes: codesNaming(followUp, rulebook), untilDriven: owner });
-  }
-  return [...ties.values()];
-}
-
-/** Codes that call for a follow-up, or that show when it is skipped: as the gate ties them. */
-function codesNaming(followUp: string, rulebook: Rulebook): string[] {
-  const text = rulebook.followUps.get(followUp)?.text;
-  return [...new Set([...(text?.triggers ?? []), ...(text?.skipped ?? [])].flatMap(({ codes }) => codes ?? []))];
-}
-
 function stepOf(
   { ties, code, meaning }: Pick<ComparedCode, 'ties' | 'code' | 'meaning'>,
   { items }: Sight,
-  rulebook: Rulebook,
+  { followUps }: Rulebook,
 ): SeenItem | undefined {
   const tied = ties.find(({ kind }) => kind === 'step');
-  if (tied) return items.find(({ followUp, stage }) => followUp === tied.id && stage !== 'took');
+  if (tied) return items.find(({ followUp, stage, ruledOut }) => followUp === tied.id && stage !== 'took' && !ruledOut);
   return items.find(
-    ({ followUp }) => codesNaming(followUp, rulebook).includes(code) || meaning.calls.includes(followUp),
+    ({ followUp }) => namesCode(codesNaming(followUps.get(followUp)), code) || meaning.calls.includes(followUp),
   );
 }

@@ -1,4 +1,5 @@
 import type { Rulebook } from '../rulebook/rulebook.ts';
+import { comparedCodes } from './codes/compared.ts';
 import { standingLines } from './facts.ts';
 import { type CheckItem, finalCheck } from './final-check.ts';
 import { refusalsOfItem } from './gate-steps.ts';
@@ -70,35 +71,29 @@ function mustNotStates({ mustNots }: Plan): Refusal[] {
   });
 }
 
-/** New: seen after the work and not before it; every one where nothing was read before. */
-function newCodes({ job, items, checklist }: Plan): Refusal[] {
-  const { before, after } = job.scans;
-  if (!after) return [];
-  const known = new Set(before?.codes.map((c) => c.code));
-  const fresh = [...new Set(after.codes.map((c) => c.code))].filter((code) => !known.has(code));
-  return fresh.flatMap((code) => {
-    const said = job.explained.get(`code:${code}`);
-    const tied = items.find((item) => item.stage !== 'took' && tiedTo(item.followUp.text, code));
-    if (tied || (said && said.seq > after.seq)) return [];
-    const when = before ? 'was not there before the work' : 'was read after the work (nothing was read before it)';
-    return [
-      {
+/** What the comparison calls there or new after the work and nothing explains; what was there before came with the car. */
+function newCodes({ job, items, rulebook, checklist }: Plan): Refusal[] {
+  const tied = items.map(({ followUp, ...item }) => ({ ...item, followUp: followUp.id }));
+  const codes = comparedCodes(job, tied, rulebook)?.codes ?? [];
+  return codes
+    .filter(({ change, unexplained }) => unexplained && (change === 'new' || change === 'there'))
+    .map(({ code, change, meaning, called }) => {
+      const when =
+        change === 'new' ? 'was not there before the work' : 'was read after the work (nothing was read before it)';
+      const took = called.filter(({ state }) => state === 'took').map(({ title }) => title);
+      const asks = meaning.calls.map((id) => rulebook.followUps.get(id)?.title ?? id);
+      const why =
+        took.length > 0
+          ? `${took.join(' and ')} took, and nobody has read it gone since`
+          : `nothing on the list of ${checklist.ro} explains it${asks.length > 0 ? `; it asks for ${asks.join(' or ')}` : ''}`;
+      return {
         rule: 'new-code' as const,
         item: code,
         safety: false,
-        text: `Code ${code} ${when} and nothing on the list of ${checklist.ro} explains it: put it right and read again, or explain it with your name.`,
+        text: `Code ${code} ${when} and ${why}: put it right and read again, or explain it with your name.`,
         settle: [{ type: 'explained' as const, code }, { type: 'scanned' as const }],
-      },
-    ];
-  });
-}
-
-/** A step that is still to be done explains a code that it is called for by, or that shows when it is skipped. */
-function tiedTo(
-  text: { triggers?: { codes?: string[] | undefined }[] | undefined; skipped: { codes?: string[] | undefined }[] },
-  code: string,
-): boolean {
-  return [...(text.triggers ?? []), ...text.skipped].some((row) => row.codes?.includes(code));
+      };
+    });
 }
 
 /**

@@ -13,6 +13,7 @@ import { uncovered } from './uncovered.ts';
 /** The checklist with what has become of it. */
 export interface Plan {
   readonly job: Job;
+  readonly rulebook: Rulebook;
   readonly checklist: Checklist;
   /** Steps in their order, those uncovered behind the step that should have covered them, the undecided last. */
   readonly items: readonly Item[];
@@ -34,6 +35,7 @@ export function plan(job: Job, rulebook: Rulebook): Plan {
   const undecided = situation.checklist.undecided.map((u) => undecidedItem(u.followUp, situation, standings));
   const result: Plan = {
     job,
+    rulebook,
     checklist: namingLines(job, situation.checklist),
     items: [...items, ...undecided],
     mustNots: mustNots(situation),

@@ -1,4 +1,5 @@
 import { type Condition, EITHER, NEVER, SURELY } from '../rulebook/condition.ts';
+import { callsOfCodes } from '../rulebook/index-calls.ts';
 import type { Applies, FollowUp, Rulebook, StepWork } from '../rulebook/rulebook.ts';
 import type { Entry, Pull } from './entry.ts';
 import type { Facts } from './facts.ts';
@@ -73,9 +74,7 @@ class Run {
     this.known = new Known(facts.car, rulebook.domains, near && { known: near.before.known, changed: near.changed });
     this.lines = closeWork(facts, rulebook, this.known);
     for (const line of this.lines) this.take(line);
-    for (const code of facts.codes) {
-      for (const call of rulebook.callsByCode.get(code) ?? []) this.hit({ call });
-    }
+    for (const call of callsOfCodes(facts.codes, rulebook.callsByCode)) this.hit({ call });
   }
 
   closeOverWork(): void {

@@ -1,4 +1,5 @@
 import { NEVER } from '../rulebook/condition.ts';
+import { callsOfCodes } from '../rulebook/index-calls.ts';
 import type { FollowUp } from '../rulebook/rulebook.ts';
 import type { Facts } from './facts.ts';
 import { conditionsOf } from './space.ts';
@@ -15,7 +16,7 @@ export function whyNot(resolution: Resolution, followUp: FollowUp): string {
     .flatMap((line) => hitsOf(line, rulebook))
     .filter((hit) => hit.call.followUp === followUp);
   const called = hits.filter((hit) => hit.call.trigger.level !== 'not-needed');
-  const byCode = facts.codes.some((code) => rulebook.callsByCode.get(code)?.some((call) => call.followUp === followUp));
+  const byCode = [...callsOfCodes(facts.codes, rulebook.callsByCode)].some((call) => call.followUp === followUp);
   if (known.fits(followUp) === NEVER) return onThisCar(resolution, followUp);
   if (called.length === 0 && !byCode)
     return `nothing on this job calls for it; it is called for by ${callers(resolution, followUp)}`;

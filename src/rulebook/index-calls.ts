@@ -23,6 +23,15 @@ export function indexCalls(
   return index;
 }
 
+/**
+ * What these codes call for, each call once. A trigger that names a code without a failure type speaks of all of its
+ * types (SAE J2012: the third byte says how it failed, the first two what); one that names a type wants that type read.
+ */
+export function callsOfCodes(codes: Iterable<string>, byCode: ReadonlyMap<string, readonly Call[]>): Set<Call> {
+  const names = [...codes].flatMap((code) => (code.includes('-') ? [code, code.slice(0, code.indexOf('-'))] : [code]));
+  return new Set(names.flatMap((name) => byCode.get(name) ?? []));
+}
+
 export function indexStates(
   rows: ReadonlyMap<string, StateRow>,
   followUps: ReadonlyMap<string, FollowUp>,

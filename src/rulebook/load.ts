@@ -1,5 +1,6 @@
 import type { z } from 'zod';
 import { makersFile, mandatesFile } from '../vehicle/schema.ts';
+import { CodesFile } from './code-book.ts';
 import { Compiler } from './compile.ts';
 import { indexCalls, indexStates } from './index-calls.ts';
 import { CAR_FACTS, type Domain } from './domain.ts';
@@ -71,6 +72,7 @@ export function loadRulebook(files: RuleFiles): Loaded {
   const makerBook = shaped('makers.json', parsed.get('makers.json'), true, makersFile, faults);
   const words = shaped('words.json', parsed.get('words.json'), true, WordsFile, faults);
   const mandates = shaped('mandates.json', parsed.get('mandates.json'), true, mandatesFile, faults);
+  const codeBook = shaped('codes.json', parsed.get('codes.json'), true, CodesFile, faults);
   const complaints = shaped('complaints.json', parsed.get('complaints.json'), true, ComplaintsFile, faults);
   const rulebook: Rulebook = {
     version: fingerprint(files),
@@ -85,6 +87,7 @@ export function loadRulebook(files: RuleFiles): Loaded {
     ...(makerBook ? { makerBook } : {}),
     ...(mandates ? { mandates } : {}),
     ...(words ? { words } : {}),
+    ...(codeBook ? { codeBook } : {}),
     ...(complaints ? { complaints } : {}),
     callsByPart: indexCalls(followUps, (call) => call.match?.part),
     callsByCode: indexCalls(followUps, (call) => call.code),

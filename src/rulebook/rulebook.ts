@@ -1,4 +1,5 @@
 import type { MakerBook, Mandates } from '../vehicle/schema.ts';
+import type { CodeBook } from './code-book.ts';
 import type { Condition } from './condition.ts';
 import type { Domain } from './domain.ts';
 import type { Did, Duration, FollowUpFile, Level, Phase, Scope, WorkMatch } from './schema.ts';
@@ -22,6 +23,8 @@ export interface Rulebook {
   readonly mandates?: Mandates;
   /** By which lines of a repair order are read. */
   readonly words?: WordsFile;
+  /** What codes mean; absent where codes.json is. */
+  readonly codeBook?: CodeBook;
   /** How complaints are read; absent where complaints.json is. */
   readonly complaints?: ComplaintsFile;
   readonly callsByPart: ReadonlyMap<string, readonly Call[]>;

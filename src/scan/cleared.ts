@@ -1,7 +1,7 @@
 import { MONITOR_TITLES, type MonitorId } from './monitors.ts';
 import { type Counters, incomplete, type Readiness } from './readiness.ts';
 import { codeSource } from './meaning.ts';
-import type { CodeBook, SelfTestRow } from './schema.ts';
+import type { CodeBook, SelfTestRow } from '../rulebook/code-book.ts';
 
 /** Clearing codes, and a lost supply: what they cost, and what then has to be driven. */
 

@@ -39,19 +39,6 @@ export function formatCode({ base, failureType }: TroubleCode): string {
   return failureType === null ? base : `${base}-${failureType}`;
 }
 
-/**
- * Whether two readings can be the same fault. A tool that shows no failure type, or `00` ("no further detail"), leaves
- * it open; two different types are two faults.
- */
-export function sameFault(a: TroubleCode, b: TroubleCode): boolean {
-  if (a.base !== b.base) return false;
-  return open(a.failureType) || open(b.failureType) || a.failureType === b.failureType;
-}
-
-function open(failureType: string | null): boolean {
-  return failureType === null || failureType === '00';
-}
-
 export type Owner = 'standard' | 'maker' | 'reserved' | 'mixed';
 
 /**

@@ -1,6 +1,7 @@
-import { formatCode, readCode, sameFault, type TroubleCode } from './code.ts';
+import { formatCode, readCode, type TroubleCode } from './code.ts';
 import { type Meaning, meaningOf } from './meaning.ts';
-import type { CodeBook } from './schema.ts';
+import { faultOf, namesCode, pairReadings } from './pair.ts';
+import type { CodeBook } from '../rulebook/code-book.ts';
 import type { Kept } from './status.ts';
 
 export interface SeenCode {
@@ -58,6 +59,8 @@ export interface ComparedCode {
   readonly modules: readonly string[];
   readonly meaning: Meaning;
   readonly ties: readonly Tie[];
+  /** Steps that name it or that it asks for, those that took among them. */
+  readonly called: readonly Pick<StepTie, 'id' | 'title' | 'state'>[];
   /** Still there and tied to nothing: it holds the car until somebody explains it. */
   readonly unexplained: boolean;
   /** One sentence: what became of it and whose it is. */
@@ -78,7 +81,7 @@ const ORDER: readonly ComparedCode['change'][] = ['new', 'there', 'stays', 'gone
 export function compareCodes(facts: CompareFacts): Comparison {
   const after = merged(facts.after);
   const before = merged(facts.before ?? []);
-  const pairs = match(before, after);
+  const pairs = pairReadings(before, after);
   const seen = after.map((now): ComparedCode => {
     const was = pairs.get(now);
     return judge(now, facts.before === null ? 'there' : was ? 'stays' : 'new', facts);
@@ -101,15 +104,17 @@ interface Seen {
   readonly modules: readonly string[];
 }
 
+/** Each fault once; one that is told with failure type `00` and without any is one. */
 function merged(codes: readonly SeenCode[]): Seen[] {
   const found = new Map<string, Seen>();
   for (const { code: text, kept = [], modules = [] } of codes) {
     const code = readCode(text);
     if (!code) throw new RangeError(`\`${text}\` is no trouble code`);
-    const had = found.get(text);
-    found.set(text, {
-      text: formatCode(code),
-      code,
+    const had = found.get(faultOf(code));
+    const shorter = had && had.text <= formatCode(code);
+    found.set(faultOf(code), {
+      text: shorter ? had.text : formatCode(code),
+      code: shorter ? had.code : code,
       kept: [...new Set([...(had?.kept ?? []), ...kept])],
       modules: [...new Set([...(had?.modules ?? []), ...modules])],
     });
@@ -117,24 +122,12 @@ function merged(codes: readonly SeenCode[]): Seen[] {
   return [...found.values()];
 }
 
-/** Each code after to one before: the same to the letter first, then one whose failure type the other reading left open. */
-function match(before: readonly Seen[], after: readonly Seen[]): Map<Seen, Seen> {
-  const pairs = new Map<Seen, Seen>();
-  const used = new Set<Seen>();
-  for (const same of [(a: Seen, b: Seen) => a.text === b.text, (a: Seen, b: Seen) => sameFault(a.code, b.code)])
-    for (const now of after) {
-      if (pairs.has(now)) continue;
-      const was = before.find((candidate) => !used.has(candidate) && same(candidate, now));
-      if (!was) continue;
-      pairs.set(now, was);
-      used.add(was);
-    }
-  return pairs;
-}
-
 function judge(seen: Seen, change: ComparedCode['change'], facts: CompareFacts): ComparedCode {
-  const meaning = meaningOf(seen.text, facts.book, { module: seen.modules[0], makers: facts.makers });
-  const steps = (facts.steps ?? []).filter((step) => names(step.codes, seen.code) || meaning.calls.includes(step.id));
+  const meaning = meaningByAll(seen, facts);
+  const all = facts.steps ?? [];
+  const named = all.filter((step) => namesCode(step.codes, seen.text));
+  const asked = meaning.calls.flatMap((id) => all.find((step) => step.id === id) ?? []);
+  const steps = [...new Set([...named, ...asked])];
   const ties = tiesOf(seen, steps, facts);
   const driven = change !== 'gone' && isUntilDriven(seen, steps);
   const back = change === 'gone' ? [] : steps.filter(({ state }) => state === 'took');
@@ -148,13 +141,22 @@ function judge(seen: Seen, change: ComparedCode['change'], facts: CompareFacts):
     modules: seen.modules,
     meaning,
     ties,
+    called: steps.map(({ id, title, state }) => ({ id, title, state })),
     unexplained,
     says: sentence(seen, change, ties, driven, back, meaning),
   };
 }
 
+/** What it asks for is told by the module, so each that tells the code has its say. */
+function meaningByAll({ text, modules }: Seen, { book, makers }: CompareFacts): Meaning {
+  const [first, ...others] = (modules.length > 0 ? modules : [null]).map((module) =>
+    meaningOf(text, book, { module, makers }),
+  ) as [Meaning, ...Meaning[]];
+  return { ...first, calls: [...new Set([first, ...others].flatMap(({ calls }) => calls))] };
+}
+
 function tiesOf(seen: Seen, steps: readonly StepTie[], facts: CompareFacts): Tie[] {
-  const person = Object.entries(facts.explained ?? {}).find(([code]) => code === seen.text);
+  const person = Object.entries(facts.explained ?? {}).find(([text]) => sameText(text, seen));
   return [
     ...steps
       .filter(({ state }) => state !== 'took')
@@ -166,19 +168,15 @@ function tiesOf(seen: Seen, steps: readonly StepTie[], facts: CompareFacts): Tie
         }),
       ),
     ...(facts.lines ?? [])
-      .filter(({ codes }) => names(codes, seen.code))
+      .filter(({ codes }) => namesCode(codes, seen.text))
       .map(({ id, title }): Tie => ({ kind: 'line', id, because: `left by the work: ${title}` })),
-    ...(person ? [{ kind: 'person' as const, id: seen.text, because: person[1] }] : []),
+    ...(person ? [{ kind: 'person' as const, id: person[0], because: person[1] }] : []),
   ];
 }
 
-/** A name without a failure type speaks of all of them; a reading without one may be any. */
-function names(codes: readonly string[], code: TroubleCode): boolean {
-  return codes.some((text) => {
-    const named = readCode(text);
-    if (!named || named.base !== code.base) return false;
-    return named.failureType === null || sameFault(named, code);
-  });
+function sameText(text: string, { code }: Seen): boolean {
+  const read = readCode(text);
+  return read !== null && faultOf(read) === faultOf(code);
 }
 
 /** Permanent codes go only when the car has found the fault gone (13 CCR 1968.2 (d)(2.5)); some steps end on the road. */

@@ -1,5 +1,5 @@
 import { formatCode, ownerOf, readCode, type TroubleCode } from './code.ts';
-import type { CodeBook, CodeRow } from './schema.ts';
+import type { CodeBook, CodeRow } from '../rulebook/code-book.ts';
 
 export interface Meaning {
   /** What the code says; null where no source was seen, or the meaning is another maker's. */

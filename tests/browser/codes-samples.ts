@@ -4,7 +4,6 @@ import { readReport } from '../../src/job/codes/report.ts';
 import { toldOf } from '../../src/job/codes/reading.ts';
 import { sightOf, type Sight } from '../../src/job/sight.ts';
 import { loadRulebook } from '../../src/rulebook/load.ts';
-import { CodesFile } from '../../src/scan/schema.ts';
 import { readReadiness } from '../../src/scan/readiness-read.ts';
 import { Runner, type Told } from '../job.run.ts';
 
@@ -15,8 +14,7 @@ const texts = Object.entries(raw as Record<string, string>).map(
   ([path, text]) => [path.replace('../../rules/', ''), text] as const,
 );
 export const rulebook = loadRulebook(new Map(texts)).rulebook;
-export const book = CodesFile.parse(JSON.parse(new Map(texts).get('codes.json') ?? ''));
-export const types = new Set(Object.keys(book['failure-types']));
+export const types = new Set(Object.keys(rulebook.codeBook?.['failure-types'] ?? {}));
 
 export const VIN = '1M8GDM9AXKP042788';
 
@@ -92,7 +90,7 @@ export class Bay {
   }
 
   get seen() {
-    return codesOf(this.sight, rulebook, book);
+    return codesOf(this.sight, rulebook);
   }
 }
 
@@ -117,7 +115,7 @@ export const BACKS = {
 } as const satisfies Readonly<Record<string, Back>>;
 
 export function answer(back: Back) {
-  return comeback(back, { job: OLD.sight.job }, rulebook, { book });
+  return comeback(back, { job: OLD.sight.job }, rulebook);
 }
 
 /** The job it came back as, on which the outcome is written down. */

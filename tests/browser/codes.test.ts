@@ -5,7 +5,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { page, userEvent } from 'vitest/browser';
 import type { Said } from '../../components/record/said.ts';
 import { Command } from '../../src/job/commands.ts';
-import { Bay, BEFORE, book, REPLIES, rulebook, STAGES, VIN } from './codes-samples.ts';
+import { Bay, BEFORE, REPLIES, rulebook, STAGES, VIN } from './codes-samples.ts';
 import { clearBoard, findings, newBoard } from './board.ts';
 
 let stage: HTMLElement;
@@ -264,7 +264,7 @@ function draw(): void {
     draw();
   };
   render(
-    html`<div @lb-said=${took}><lb-codes .sight=${bay.sight} .rulebook=${rulebook} .book=${book} .now=${Date.UTC(2026, 2, 2, 9)} .stepHref=${(step: string) => `#/step/${step}`}></lb-codes></div>`,
+    html`<div @lb-said=${took}><lb-codes .sight=${bay.sight} .rulebook=${rulebook} .now=${Date.UTC(2026, 2, 2, 9)} .stepHref=${(step: string) => `#/step/${step}`}></lb-codes></div>`,
     stage,
   );
 }

@@ -4,7 +4,6 @@ import { comeback } from '../../job/comeback/comeback.ts';
 import type { Job } from '../../job/state.ts';
 import type { Sight } from '../../job/sight.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
-import type { CodeBook } from '../../scan/schema.ts';
 
 export interface CameBackTo {
   /** The job it came back as. */
@@ -14,15 +13,14 @@ export interface CameBackTo {
   /** The one it came back from, and the rules that it was done by. */
   readonly old: Sight;
   readonly rulebook: Rulebook;
-  readonly book: CodeBook;
 }
 
 const DAY_MS = 86_400_000;
 
 /** What may have brought the car back, by the record of the job before. */
-export function comebackLeaf({ job, here, old, rulebook, book }: CameBackTo): TemplateResult {
+export function comebackLeaf({ job, here, old, rulebook }: CameBackTo): TemplateResult {
   const back = { says: job.cameBack?.complaint ?? '', codes: [...job.codes], ...daysSince(old.job.ending?.at, here) };
-  const answer = comeback(back, { job: old.job }, rulebook, { book });
+  const answer = comeback(back, { job: old.job }, rulebook);
   return html`<lb-comeback .answer=${answer} .back=${back} .job=${job} .old=${old} .rulebook=${rulebook} .now=${Date.now()}></lb-comeback>`;
 }
 

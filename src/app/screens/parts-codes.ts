@@ -8,7 +8,6 @@ import { evolve } from '../../job/evolve.ts';
 import { sightOf, type Sight } from '../../job/sight.ts';
 import { type Job, UNOPENED } from '../../job/state.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
-import type { CodeBook } from '../../scan/schema.ts';
 
 /** The leaf of codes and "it came back" in their states, on an invented job of the rulebook in force. */
 export function codesParts(rulebook: Rulebook): TemplateResult {
@@ -42,8 +41,8 @@ export function codesParts(rulebook: Rulebook): TemplateResult {
     rulebook,
   );
   return html`<h2>lb-codes</h2>
-    <lb-codes .sight=${fresh} .rulebook=${rulebook} .book=${BOOK}></lb-codes>
-    <lb-codes .sight=${done} .rulebook=${rulebook} .book=${BOOK} .place=${'US-CA'} .modelYear=${2012} .stepHref=${() => '#/parts'}></lb-codes>
+    <lb-codes .sight=${fresh} .rulebook=${rulebook}></lb-codes>
+    <lb-codes .sight=${done} .rulebook=${rulebook} .place=${'US-CA'} .modelYear=${2012} .stepHref=${() => '#/parts'}></lb-codes>
     <h2>lb-comeback</h2>
     <lb-comeback .answer=${ANSWER} .back=${BACK} .job=${back.job} .old=${done} .rulebook=${rulebook}></lb-comeback>
     <lb-comeback .answer=${{ ...ANSWER, causes: [], afresh: { ...ANSWER.afresh, advised: true } }} .back=${{ says: '', codes: ['P0171'] }} .rulebook=${rulebook}></lb-comeback>`;
@@ -68,25 +67,6 @@ const readiness: Saying = {
   permanent: null,
   doubts: ['typed, not read from the car'],
   unread: 0,
-};
-
-const SHOWN = { publisher: 'Nobody', title: 'shows the form only' };
-const BOOK: CodeBook = {
-  sources: { shown: SHOWN },
-  codes: { P0456: { meaning: 'small fuel vapour leak', basis: 'memory', sources: ['shown'] } },
-  'failure-types': { '13': { says: 'circuit open' }, '16': { says: 'voltage below the limit' } },
-  'failure-type-sources': ['shown'],
-  families: [],
-  'self-tests': {
-    catalyst: {
-      title: 'catalyst',
-      wants: 'a warm engine and steady driving',
-      soak: false,
-      basis: 'memory',
-      sources: ['shown'],
-    },
-    evap: { title: 'fuel vapour system', wants: "a night's rest", soak: true, basis: 'memory', sources: ['shown'] },
-  },
 };
 
 const BACK: Back = { says: 'Since you did the glass it nudges me to the right.', codes: ['U3003-16'], days: 14 };

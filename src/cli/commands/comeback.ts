@@ -4,7 +4,6 @@ import type { CauseKind, Evidence } from '../../job/comeback/standing.ts';
 import type { Test } from '../../job/comeback/tell-apart.ts';
 import { daysText } from '../../job/comeback/timing.ts';
 import { Code } from '../../job/values.ts';
-import { codeBookIn } from '../codes-file.ts';
 import { jobOrRecord, vinOf } from '../job-or-record.ts';
 import { readText, refuse } from '../input.ts';
 import { heading, minutesText, wrap } from '../page.ts';
@@ -46,13 +45,14 @@ async function run(file: string, options: Options): Promise<void> {
   const typed = options.code.map(codeTyped);
   if (says === '' && typed.length === 0 && options.report === undefined)
     refuse('comeback', 'wants a complaint or a code', '--says WORDS, --code CODE or --report FILE');
-  const rulebook = await rulebookIn(options.rules);
-  if (!rulebook.complaints) refuse(options.rules, 'has no complaints.json', 'complaints can not be read without it');
-  const against = await jobOrRecord(file, rulebook);
+  const today = await rulebookIn(options.rules);
+  if (!today.complaints) refuse(options.rules, 'has no complaints.json', 'complaints can not be read without it');
+  const against = await jobOrRecord(file, today);
+  const rulebook = against.rulebook ?? today;
   const read = options.report === undefined ? [] : await codesIn(options.report, vinOf(against));
   const codes = [...new Set([...typed, ...read])];
   const back = { says, codes, ...(options.days === undefined ? {} : { days: options.days }) };
-  const told = comeback(back, against, rulebook, { book: await codeBookIn(options.rules) });
+  const told = comeback(back, against, rulebook);
   console.log(options.json ? JSON.stringify(told, null, 2) : text(told, back).join('\n'));
   if (told.afresh.advised) process.exitCode = 1;
 }

@@ -2,9 +2,7 @@ import { findCodes, type MaybeCode } from '../../scan/find-codes.ts';
 import type { ReplyFault } from '../../scan/reply.ts';
 import { codesInReplies } from '../../scan/reply-codes.ts';
 import type { Kept } from '../../scan/status.ts';
-import type { EventOf } from '../events.ts';
-
-export type CodeRead = EventOf<'scanned'>['codes'][number];
+import { type CodeRead, keptOf } from './kept.ts';
 
 /** A code in a report, with what a person compares it with before ticking it. */
 export interface FoundRow {
@@ -87,12 +85,6 @@ export function rowOf(
       ...(said ? { text: said } : {}),
     })),
   };
-}
-
-/** What the report said of a code that is on record: stored, pending, permanent. */
-export function keptOf({ code, text }: CodeRead): readonly Kept[] {
-  if (!text) return [];
-  return findCodes(text).codes.find((found) => found.code === code)?.kept ?? [];
 }
 
 /** The words of the report; what only a heading said of the code is put before them, so that it is read out again. */

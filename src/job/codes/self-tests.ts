@@ -7,12 +7,12 @@ import {
   type ResetCause,
 } from '../../scan/cleared.ts';
 import type { Readiness } from '../../scan/readiness.ts';
-import type { CodeBook } from '../../scan/schema.ts';
 import { type StationFacts, type StationVerdict, stationVerdict } from '../../scan/station.ts';
 import type { Market } from '../../vehicle/schema.ts';
 import { factsOf } from '../facts.ts';
 import type { Sight } from '../sight.ts';
 import type { ReadinessRead } from '../state.ts';
+import { codeBookOf } from './compared.ts';
 import { readinessTold } from './reading.ts';
 
 /** What the leaf of codes tells of the self-tests. */
@@ -28,12 +28,7 @@ export interface SelfTests {
 }
 
 /** Null where the car has no such self-tests: no engine, or none that reports them. */
-export function selfTestsOf(
-  sight: Sight,
-  rulebook: Rulebook,
-  book: CodeBook,
-  station?: StationFacts,
-): SelfTests | null {
+export function selfTestsOf(sight: Sight, rulebook: Rulebook, station?: StationFacts): SelfTests | null {
   const { before, after } = sight.job.readiness;
   const car = factsOf(sight.job, rulebook).car;
   const without = (['engine', 'obd2'] as const).some((trait) => isNone(car.get(trait)?.values));
@@ -46,14 +41,14 @@ export function selfTestsOf(
     after,
     readiness,
     verdict: readiness && stationVerdict(readiness, station ?? stationOf(sight, rulebook)),
-    open: notReadyYet(resetCause(sight, rulebook), book, { before: was, after: now }),
+    open: notReadyYet(resetCause(sight, rulebook), codeBookOf(rulebook), { before: was, after: now }),
     cleared: readiness && clearedLately(readiness.counters),
   };
 }
 
 /** One sentence for the customer's page; empty where no self-test is open, or none is known to be. */
-export function selfTestsLine(sight: Sight, rulebook: Rulebook, book: CodeBook): string {
-  return selfTestsOf(sight, rulebook, book)?.open.customer ?? '';
+export function selfTestsLine(sight: Sight, rulebook: Rulebook): string {
+  return selfTestsOf(sight, rulebook)?.open.customer ?? '';
 }
 
 /** Where and when the car is judged, as far as it is written up; the market stands for the place of the test. */

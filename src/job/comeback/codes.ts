@@ -1,6 +1,6 @@
-import { readCode, sameFault } from '../../scan/code.ts';
 import { meaningOf } from '../../scan/meaning.ts';
-import type { CodeBook } from '../../scan/schema.ts';
+import { namesCode } from '../../scan/pair.ts';
+import type { CodeBook } from '../../rulebook/code-book.ts';
 import type { FollowUp } from '../../rulebook/rulebook.ts';
 import type { ElsewhereRow } from '../../rulebook/tables.ts';
 
@@ -29,9 +29,9 @@ export function codesFor(
   read: ReadCodes,
 ): CodeSays {
   const hits = read.codes.flatMap((code) => {
-    if (rows.some((row) => row.codes?.some((named) => same(named, code))))
+    if (rows.some((row) => namesCode(row.codes ?? [], code)))
       return [{ code, factor: SKIPPED, text: `code ${code} shows where it is skipped` }];
-    if (followUp.triggers.some((trigger) => trigger.codes.some((named) => same(named, code))))
+    if (followUp.triggers.some((trigger) => namesCode(trigger.codes, code)))
       return [{ code, factor: CALLS, text: `code ${code} calls for it` }];
     const meaning = read.book && meaningOf(code, read.book, { makers: read.makers });
     if (meaning?.calls.includes(followUp.id))
@@ -44,7 +44,7 @@ export function codesFor(
 export function codesElsewhere(row: ElsewhereRow, read: ReadCodes): CodeSays {
   return said(
     read.codes
-      .filter((code) => row.codes?.some((named) => same(named, code)))
+      .filter((code) => namesCode(row.codes ?? [], code))
       .map((code) => ({ code, factor: CALLS, text: `code ${code} is of this` })),
   );
 }
@@ -55,11 +55,4 @@ function said(hits: readonly { code: string; factor: number; text: string }[]): 
     texts: hits.map((hit) => hit.text),
     named: hits.map((hit) => hit.code),
   };
-}
-
-/** A name without a failure type speaks of all of them. */
-function same(named: string, code: string): boolean {
-  const [a, b] = [readCode(named), readCode(code)];
-  if (!a || !b || a.base !== b.base) return false;
-  return a.failureType === null || sameFault(a, b);
 }

@@ -1,7 +1,6 @@
 import type { Facts } from '../../resolve/facts.ts';
 import { resolve, type Resolution } from '../../resolve/resolve.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
-import type { CodeBook } from '../../scan/schema.ts';
 import type { Learned } from '../learning.ts';
 import type { Job } from '../state.ts';
 import { bareStandings } from './bare.ts';
@@ -23,8 +22,6 @@ export interface Back {
 
 /** What is known beside the job. */
 export interface Beside {
-  /** What codes mean. */
-  readonly book?: CodeBook | undefined;
   /** What finished jobs of this shop have taught: what brought cars back before is likelier. */
   readonly learned?: Learned | undefined;
 }
@@ -71,7 +68,7 @@ export function comeback(back: Back, against: Against, rulebook: Rulebook, besid
   const { standings, resolution } = standingsOf(against, rulebook);
   const read = {
     codes: back.codes ?? [],
-    book: beside.book,
+    book: rulebook.codeBook,
     makers: (resolution.known.possible('maker') ?? []).map(String),
   };
   const cameBack = new Map(beside.learned?.rules.map((rule) => [rule.followUp, rule.cameBack]));

@@ -1,12 +1,11 @@
 import { z } from 'zod';
-import { CODE_WITH_TYPE } from './code.ts';
 
 const id = z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/);
 const text = z.string().min(1);
 const byte = z.string().regex(/^[0-9A-F]{2}$/);
 const basis = z.enum(['read', 'memory', 'common-practice']);
 const sources = z.array(id).min(1).describe('ids listed under "sources" of this file');
-const code = z.string().regex(CODE_WITH_TYPE);
+const code = z.string().regex(/^[PCBU][0-3][0-9A-F]{3}(-[0-9A-F]{2})?$/);
 
 /** A meaning is in our own words and only where its source was seen; `null` says that none was, and nothing is shown. */
 const codeRow = z
