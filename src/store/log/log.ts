@@ -5,12 +5,14 @@ import type { EventLog, Flaw, Head, JobRecord, Page, Photo, PhotoType } from './
 import { exported } from './export.ts';
 import { type Imported, importJob, readExported } from './import.ts';
 import { keepYearsOf } from '../shop/settings.ts';
+import { type Measure, measure } from './measure.ts';
 import type { Opening } from './open.ts';
 import { photoOf, putPhoto } from './photos.ts';
 import { openStore, type Place } from './place.ts';
 import type { RulebookFile } from './record-file.ts';
 import { headOf, headsOf, pageOf, readJob } from './read.ts';
 import { type Deletion, deleteJob, dueForDeletion, removePersonal, removePhoto } from './remove.ts';
+import { dropStrays, type Stray, strayPhotos } from './stray.ts';
 import { ask, look, type Store, transact } from './transact.ts';
 import { allJobs, photoFlaws, type Verified, verifyJob } from './verify.ts';
 
@@ -84,6 +86,22 @@ export class SqlLog implements EventLog {
   /** Takes in a rulebook that came with exported jobs. Throws Refused. */
   keepCarried(file: RulebookFile): Promise<'new' | 'same'> {
     return transact(this.store, (tx) => keepCarried(tx, file));
+  }
+
+  measure(): Promise<Measure> {
+    return ask(this.store, () => measure(this.store));
+  }
+
+  /** Photos whose event never came; see strayPhotos in stray.ts. */
+  strays(): Promise<Stray[]> {
+    return ask(this.store, (db) => strayPhotos(db, this.stamp()));
+  }
+
+  /** Takes them out of the record; gives how many. */
+  async dropStrays(): Promise<number> {
+    const dropped = await transact(this.store, (tx) => dropStrays(tx, this.stamp()));
+    if (dropped > 0) await this.store.forget();
+    return dropped;
   }
 
   /**
