@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { decide } from '../src/job/decide.ts';
 import { fold } from '../src/job/evolve.ts';
-import { sayingsBetween, sayingsOf, type Sheet, sheetOf } from '../src/job/rewrite.ts';
+import { sayingsBetween, sayingsOf, type Sheet, sheetAfter, sheetOf } from '../src/job/rewrite.ts';
 import type { Saying } from '../src/job/commands.ts';
 import { type Job, UNOPENED } from '../src/job/state.ts';
 import type { JobFile } from '../src/resolve/facts.ts';
@@ -82,5 +82,31 @@ describe('a sheet that is turned into another', () => {
       }),
       { numRuns: 30 },
     );
+  });
+
+  test('codes that stay keep the module that told them and its words', () => {
+    const told = [
+      { code: 'U0100', module: 'brakes', text: 'U0100 stored' },
+      { code: 'U0100', module: 'transmission', text: 'U0100 pending' },
+      { code: 'P0300', module: 'engine', text: 'P0300 permanent' },
+    ];
+    const opened = said(sayingsOf({ ro: '4711', work: [] }, { rulebook: rulebook.version, units: 'metric' }));
+    const read = said([{ type: 'scanned', when: 'before', codes: told }], opened);
+    expect(sheetOf(read, rulebook).file.codes).toEqual({ before: ['U0100', 'P0300'] });
+    const turned = (job: Job, before: string[]) => {
+      const from = sheetOf(job, rulebook);
+      const to = { ...from.file, codes: { before } };
+      const after = said(sayingsBetween(from, to), job);
+      // What a tablet goes on from before the server has answered is what the record will have.
+      expect(sheetAfter(from, to, []).read?.before).toEqual(after.scans.before?.codes);
+      return after;
+    };
+    const [brakes, transmission, engine] = told;
+    const more = turned(read, ['U0100', 'P0300', 'C1513']);
+    expect(more.scans.before?.codes).toEqual([brakes, transmission, engine, { code: 'C1513' }]);
+    const less = turned(more, ['C1513', 'P0300']);
+    expect(less.scans.before?.codes).toEqual([{ code: 'C1513' }, engine]);
+    // Struck and typed anew, it is what somebody typed.
+    expect(turned(less, ['U0100', 'P0300']).scans.before?.codes).toEqual([{ code: 'U0100' }, engine]);
   });
 });

@@ -2,22 +2,29 @@ import type { JobFile } from '../resolve/facts.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
 import type { Saying } from './commands.ts';
 import { jobFile, standingLines } from './facts.ts';
-import type { Job } from './state.ts';
+import type { Job, Scan } from './state.ts';
 
 /** A job as it is written up, and the ids of its work lines in their order. */
 export interface Sheet {
   readonly file: JobFile;
   readonly lines: readonly string[];
+  /** What was read of its codes, once for each module that told one, with its words. */
+  readonly read?: Partial<Readonly<Record<When, Scan['codes']>>>;
 }
+
+type When = keyof Job['scans'];
 
 /** The sheet of a job on record, with the codes of the last reading before the work and after it. */
 export function sheetOf(job: Job, rulebook: Rulebook): Sheet {
   const { codes: _, ...file } = jobFile(job, rulebook);
-  const read = Object.entries(job.scans).map(([when, scan]) => [when, scan.codes.map(({ code }) => code)] as const);
+  const read = Object.entries(job.scans).map(
+    ([when, scan]) => [when, once(scan.codes.map(({ code }) => code))] as const,
+  );
   const codes = Object.fromEntries(read.filter(([, list]) => list.length > 0));
   return {
     file: Object.keys(codes).length > 0 ? { ...file, codes } : file,
     lines: standingLines(job).map(({ id }) => id),
+    read: Object.fromEntries(Object.entries(job.scans).map(([when, scan]) => [when, scan.codes])),
   };
 }
 
@@ -35,7 +42,7 @@ export function sayingsBetween(from: Sheet, to: JobFile): Saying[] {
     ...(from.file.promised === to.promised ? [] : [promisedAt(to)]),
     ...(from.file.parked === to.parked ? [] : [parkedAt(to)]),
     ...linesTold(from, to),
-    ...scansTold(from.file, to),
+    ...scansTold(from, to),
     ...(!done && to['work-done'] ? ([{ type: 'work-done' }] as const) : []),
     ...answersTold(from, to),
   ];
@@ -49,6 +56,7 @@ export function sheetAfter(from: Sheet, to: JobFile, added: readonly string[]): 
   return {
     file: { ...to, work: [...[...kept.values()].map((at) => to.work[at] as Line), ...fresh] },
     lines: [...[...kept.keys()].map((at) => from.lines[at] as string), ...added],
+    read: { before: readOf(from, to, 'before'), after: readOf(from, to, 'after') },
   };
 }
 
@@ -124,12 +132,24 @@ function placeTold(before: Line, now: Line): string | undefined {
 }
 
 /** A scan tells all codes that are there: a code that was written down by mistake is gone in the next one. */
-function scansTold({ codes: was }: JobFile, { codes: is }: JobFile): Saying[] {
+function scansTold(from: Sheet, to: JobFile): Saying[] {
   return (['before', 'after'] as const).flatMap((when): Saying[] => {
-    const now = is?.[when] ?? [];
-    if (same(was?.[when] ?? [], now)) return [];
-    return [{ type: 'scanned', when, codes: now.map((code) => ({ code })) }];
+    if (same(once(from.file.codes?.[when]), once(to.codes?.[when]))) return [];
+    return [{ type: 'scanned', when, codes: readOf(from, to, when) }];
   });
+}
+
+/** A code that stays keeps what was read of it: once for each module that told it, with its words. */
+function readOf({ read }: Sheet, { codes }: JobFile, when: When): Scan['codes'] {
+  return once(codes?.[when]).flatMap((code) => {
+    const had = read?.[when]?.filter((one) => one.code === code) ?? [];
+    return had.length > 0 ? had : [{ code }];
+  });
+}
+
+/** A sheet has a code once, whatever number of modules told it. */
+function once(codes: readonly string[] = []): string[] {
+  return [...new Set(codes)];
 }
 
 /** Questions about a line name it by its id, for on another tablet it may stand in another place. */
