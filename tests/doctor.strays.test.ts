@@ -50,7 +50,7 @@ test('is shown wherever an event speaks of it, among however many events', async
   await log.append('many', 0, [opened('many'), ...events, photo('p', hashes[1] as string)]);
   now = new Date(start.getTime() + 60 * DAY);
   // The words of a line are no photo, whatever they look like.
-  expect((await log.strays()).map(({ hash }) => hash).sort()).toEqual([hashes[0], hashes[2]].sort());
+  expect(new Set((await log.strays()).map(({ hash }) => hash))).toEqual(new Set([hashes[0], hashes[2]]));
 });
 
 test('one that was removed by hand is none: its hash stays', async () => {

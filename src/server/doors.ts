@@ -19,4 +19,6 @@ export interface Doors extends Kept {
   readonly secure: boolean;
   /** One line of the log. */
   readonly tell: (line: object) => void;
+  /** So many events were just taken into the record. */
+  readonly appended?: (events: number) => void;
 }

@@ -67,7 +67,7 @@ class LogFile implements LogOut {
   private next(): void {
     this.broken = 0;
     this.stream = this.opened();
-    for (const text of [...this.waiting]) this.write(this.stream, text);
+    for (const text of this.waiting) this.write(this.stream, text);
   }
 
   private write(stream: RotatingFileStream, text: string): void {
