@@ -118,7 +118,7 @@ describe('a record of before jobs had a standing', () => {
     const before = new Database(join(folder, 'record.db'));
     before.exec(`drop index record_heads_written; drop index record_heads_status;
       alter table record_heads drop column status; alter table record_heads drop column rulebook;
-      drop table people; drop table sessions; drop table shop; drop table rulebooks; drop table drafts;
+      drop table people; drop table sessions; drop table shop; drop table rulebooks; drop table drafts; drop table first_code;
       delete from kysely_migration where name > '001-record'`);
     before.close();
     store = await openSqlite(folder);

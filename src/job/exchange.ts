@@ -93,10 +93,11 @@ export type Outcome = z.infer<typeof Outcome>;
 export const Answered = z.strictObject({ outcomes: z.array(Outcome), record: Served.nullable() });
 export type Answered = z.infer<typeof Answered>;
 
-/** One server-sent event; `draft` = a written-up sheet that is not opened yet. */
+/** One server-sent event; `draft` = a written-up sheet that is not opened yet, `anew`: something was missed, look again. */
 export const Live = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('record'), ro: Word, version: z.int(), status: Summary.shape.status }),
   z.strictObject({ type: z.literal('draft'), ro: Word }),
+  z.strictObject({ type: z.literal('anew') }),
   z.strictObject({ type: z.literal('here'), ro: Word, step: z.string().max(200), person: Word, gone: z.boolean() }),
 ]);
 export type Live = z.infer<typeof Live>;

@@ -1,4 +1,5 @@
 import { randomInt, timingSafeEqual } from 'node:crypto';
+import type { FirstCodes } from '../store/shop/first-code.ts';
 
 /** Without those that are mistaken for another. */
 const LETTERS = 'ABCDEFGHJKLMNPQRSTUVWXYZ23456789';
@@ -6,10 +7,12 @@ const LENGTH = 8;
 
 /** The code that `serve` prints while nobody works here: whoever can read that screen makes the first foreman. */
 export class FirstCode {
-  readonly text: string;
+  constructor(readonly text: string = fresh()) {}
 
-  constructor() {
-    this.text = Array.from({ length: LENGTH }, () => LETTERS[randomInt(LETTERS.length)]).join('');
+  /** The one that all servers of a site take; where somebody works already, one that nobody is told. Throws Unavailable. */
+  static async of(codes: FirstCodes): Promise<FirstCode> {
+    const own = fresh();
+    return new FirstCode((await codes.standing(own)) ?? own);
   }
 
   /** As it is typed: any case, with spaces or hyphens. */
@@ -18,4 +21,8 @@ export class FirstCode {
     const own = Buffer.from(this.text);
     return plain.length === own.length && timingSafeEqual(plain, own);
   }
+}
+
+function fresh(): string {
+  return Array.from({ length: LENGTH }, () => LETTERS[randomInt(LETTERS.length)]).join('');
 }

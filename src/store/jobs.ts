@@ -1,7 +1,7 @@
 import type { JobFile } from '../resolve/facts.ts';
 import { Spoken } from './log/contract.ts';
-import type { Tables } from './log/tables.ts';
-import { ask, type Store, transact, type Tx } from './log/transact.ts';
+import type { Db, Tables } from './log/tables.ts';
+import { ask, look, type Store, transact, type Tx } from './log/transact.ts';
 
 /** A draft as it was last kept: a job written up and not opened. */
 export interface Kept {
@@ -35,7 +35,13 @@ export class Jobs {
       db
         .selectFrom('drafts')
         .selectAll()
-        .where('ro', 'not in', (eb) => eb.selectFrom('record_heads').select('job'))
+        .where((eb) =>
+          eb.not(
+            eb.exists(
+              eb.selectFrom('record_heads').select('record_heads.job').whereRef('record_heads.job', '=', 'drafts.ro'),
+            ),
+          ),
+        )
         .orderBy('updated', 'desc')
         .orderBy('ro')
         .execute(),
@@ -44,7 +50,7 @@ export class Jobs {
   }
 
   async get(ro: string): Promise<Kept | undefined> {
-    return transact(this.store, async (tx) => ((await isOnRecord(tx, ro)) ? undefined : read(tx, ro)));
+    return look(this.store, async (db) => ((await isOnRecord(db, ro)) ? undefined : read(db, ro)));
   }
 
   /**
@@ -78,22 +84,18 @@ export class Jobs {
   }
 }
 
-/** Written first, so that SQLite takes its lock before anything is read. */
-async function hold(tx: Tx, ro: string): Promise<void> {
-  await tx
-    .updateTable('drafts')
-    .set((eb) => ({ revision: eb.ref('revision') }))
-    .where('ro', '=', ro)
-    .execute();
+/** The record's name for the job, for a draft is kept only as long as there is no record of it. */
+function hold(tx: Tx, ro: string): Promise<void> {
+  return tx.hold(`job ${ro}`);
 }
 
-async function isOnRecord(tx: Tx, ro: string): Promise<boolean> {
-  const head = await tx.selectFrom('record_heads').select('job').where('job', '=', ro).executeTakeFirst();
+async function isOnRecord(db: Db, ro: string): Promise<boolean> {
+  const head = await db.selectFrom('record_heads').select('job').where('job', '=', ro).executeTakeFirst();
   return head !== undefined;
 }
 
-async function read(tx: Tx, ro: string): Promise<Kept | undefined> {
-  const row = await tx.selectFrom('drafts').selectAll().where('ro', '=', ro).executeTakeFirst();
+async function read(db: Db, ro: string): Promise<Kept | undefined> {
+  const row = await db.selectFrom('drafts').selectAll().where('ro', '=', ro).executeTakeFirst();
   return row && kept(row);
 }
 

@@ -32,7 +32,8 @@ export function liveRoutes(doors: Doors): Route[] {
       answer: z.strictObject({ told: z.literal(true) }),
       does: async ({ body, caller }) => {
         const { ro, step } = body;
-        doors.hub.tell({ type: 'here', ro, step, person: caller.person.name, gone: step === '' });
+        const { person, session } = caller;
+        doors.hub.tell({ type: 'here', ro, step, person: person.name, gone: step === '' }, session.key);
         return { told: true };
       },
     }),

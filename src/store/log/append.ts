@@ -36,7 +36,7 @@ export async function append(
       .insertInto('record_personal')
       .values([...made.values()].map((secret) => ({ job, ...secret, removed: null })))
       .execute();
-  for (const row of rows) await tx.insertInto('record_events').values(row).execute();
+  await putRows(tx, rows);
   return putHead(tx, rows, head);
 }
 
@@ -57,13 +57,9 @@ function mustBeEvents(job: string, expected: number, events: readonly Kept[]): v
   }
 }
 
-/** Makes other writers wait; written so that SQLite takes its lock before anything is read, PostgreSQL the job's row. */
-export async function hold(tx: Tx, job: string): Promise<void> {
-  await tx
-    .updateTable('record_heads')
-    .set((eb) => ({ version: eb.ref('version') }))
-    .where('job', '=', job)
-    .execute();
+/** Makes other writers to a job wait, whether it is there or not. */
+export function hold(tx: Tx, job: string): Promise<void> {
+  return tx.hold(`job ${job}`);
 }
 
 /** By id, the number of each event that is there already. Throws Refused if one of them is there with other words. */
@@ -148,6 +144,17 @@ function written(job: string, event: Kept, secretOf: (value: string) => Secret):
   } catch (error) {
     throw new Refused(`job ${job}, event ${event.id}: ${(error as Error).message}`, { cause: error });
   }
+}
+
+/** Rows of one statement: each way to a database takes time, and both databases limit how long a statement may be. */
+const ROWS_AT_ONCE = 100;
+
+export async function putRows(tx: Tx, rows: readonly Row[]): Promise<void> {
+  for (let from = 0; from < rows.length; from += ROWS_AT_ONCE)
+    await tx
+      .insertInto('record_events')
+      .values(rows.slice(from, from + ROWS_AT_ONCE))
+      .execute();
 }
 
 /** Moves the head on behind rows that were just written; there is at least one. */

@@ -1,4 +1,4 @@
-import { hold, putHead } from './append.ts';
+import { hold, putHead, putRows } from './append.ts';
 import { canonical, sha256 } from './canonical.ts';
 import type { Chain } from './chain.ts';
 import { type Flaw, type Head, Refused, Tampered } from './contract.ts';
@@ -53,7 +53,7 @@ export async function importJob(tx: Tx, file: RecordFile): Promise<Imported> {
   const rows = chain.rows.slice(there?.rows.length ?? 0);
   if (rows.length === 0) return { job, was: 'same', added: 0 };
   await addPersonal(tx, file);
-  for (const row of rows) await tx.insertInto('record_events').values(row).execute();
+  await putRows(tx, rows);
   await putHead(tx, rows, head);
   return { job, was: head ? 'longer' : 'new', added: rows.length };
 }

@@ -1,79 +1,87 @@
-import type { Kysely, Migration } from 'kysely';
-import { shopMigration } from '../shop/migration.ts';
+import { type Kysely, type Migration, type RawBuilder, sql } from 'kysely';
+import { serversMigration, shopMigration } from '../shop/migration.ts';
 import { standingMigration } from './standing.ts';
 
-/**
- * In order of name, forwards only: one that has been released is never changed, a new one follows it. `bytes` is what the
- * database calls a column of bytes: the one word in which SQLite and PostgreSQL differ here.
- */
-export function migrations(bytes: 'blob' | 'bytea'): Record<string, Migration> {
+/** What a database calls a column of bytes and one of text: the words in which SQLite and PostgreSQL differ here. */
+export interface Columns {
+  readonly bytes: RawBuilder<unknown>;
+  readonly text: RawBuilder<unknown>;
+}
+
+export const SQLITE: Columns = { bytes: sql`blob`, text: sql`text` };
+/** Text is compared byte by byte, as SQLite does: in one order everywhere, whatever language the database speaks. */
+export const POSTGRES: Columns = { bytes: sql`bytea`, text: sql`text collate "C"` };
+
+/** In order of name, forwards only: one that has been released is never changed, a new one follows it. */
+export function migrations(columns: Columns): Record<string, Migration> {
   return {
     '001-record': {
       up: async (db: Kysely<unknown>) => {
-        await events(db);
-        await heads(db);
-        await personal(db);
-        await photos(db, bytes);
-        await deleted(db);
+        await events(db, columns);
+        await heads(db, columns);
+        await personal(db, columns);
+        await photos(db, columns);
+        await deleted(db, columns);
       },
     },
-    '002-standing': standingMigration,
-    '003-shop': shopMigration(bytes),
+    '002-standing': standingMigration(columns),
+    '003-shop': shopMigration(columns),
+    '004-servers': serversMigration(columns),
   };
 }
 
-const events = (db: Kysely<unknown>) =>
+const events = (db: Kysely<unknown>, { text }: Columns) =>
   db.schema
     .createTable('record_events')
-    .addColumn('job', 'text', (c) => c.notNull())
+    .addColumn('job', text, (c) => c.notNull())
     .addColumn('number', 'integer', (c) => c.notNull())
-    .addColumn('id', 'text', (c) => c.notNull())
-    .addColumn('kept', 'text', (c) => c.notNull())
-    .addColumn('event', 'text', (c) => c.notNull())
-    .addColumn('previous', 'text', (c) => c.notNull())
-    .addColumn('hash', 'text', (c) => c.notNull())
+    .addColumn('id', text, (c) => c.notNull())
+    .addColumn('kept', text, (c) => c.notNull())
+    .addColumn('event', text, (c) => c.notNull())
+    .addColumn('previous', text, (c) => c.notNull())
+    .addColumn('hash', text, (c) => c.notNull())
     .addPrimaryKeyConstraint('record_events_number', ['job', 'number'])
     .addUniqueConstraint('record_events_id', ['job', 'id'])
     .execute();
 
-const heads = (db: Kysely<unknown>) =>
+const heads = (db: Kysely<unknown>, { text }: Columns) =>
   db.schema
     .createTable('record_heads')
-    .addColumn('job', 'text', (c) => c.primaryKey())
+    .addColumn('job', text, (c) => c.primaryKey())
     .addColumn('version', 'integer', (c) => c.notNull())
-    .addColumn('hash', 'text', (c) => c.notNull())
-    .addColumn('opened', 'text', (c) => c.notNull())
-    .addColumn('written', 'text', (c) => c.notNull())
+    .addColumn('hash', text, (c) => c.notNull())
+    .addColumn('opened', text, (c) => c.notNull())
+    .addColumn('written', text, (c) => c.notNull())
     .execute();
 
-const personal = (db: Kysely<unknown>) =>
+const personal = (db: Kysely<unknown>, { text }: Columns) =>
   db.schema
     .createTable('record_personal')
-    .addColumn('job', 'text', (c) => c.notNull())
-    .addColumn('hash', 'text', (c) => c.notNull())
-    .addColumn('salt', 'text')
-    .addColumn('value', 'text')
-    .addColumn('removed', 'text')
+    .addColumn('job', text, (c) => c.notNull())
+    .addColumn('hash', text, (c) => c.notNull())
+    .addColumn('salt', text)
+    .addColumn('value', text)
+    .addColumn('removed', text)
     .addPrimaryKeyConstraint('record_personal_hash', ['job', 'hash'])
     .execute();
 
-const photos = (db: Kysely<unknown>, bytes: 'blob' | 'bytea') =>
+const photos = (db: Kysely<unknown>, { bytes, text }: Columns) =>
   db.schema
     .createTable('record_photos')
-    .addColumn('hash', 'text', (c) => c.primaryKey())
-    .addColumn('type', 'text', (c) => c.notNull())
-    .addColumn('kept', 'text', (c) => c.notNull())
-    .addColumn('bytes', bytes as 'blob')
-    .addColumn('removed', 'text')
+    .addColumn('hash', text, (c) => c.primaryKey())
+    .addColumn('type', text, (c) => c.notNull())
+    .addColumn('kept', text, (c) => c.notNull())
+    .addColumn('bytes', bytes)
+    .addColumn('removed', text)
     .execute();
 
-const deleted = (db: Kysely<unknown>) =>
+const deleted = (db: Kysely<unknown>, { text }: Columns) =>
   db.schema
     .createTable('record_deleted')
-    .addColumn('job', 'text', (c) => c.primaryKey())
+    .addColumn('job', text, (c) => c.primaryKey())
     .addColumn('version', 'integer', (c) => c.notNull())
-    .addColumn('hash', 'text', (c) => c.notNull())
-    .addColumn('at', 'text', (c) => c.notNull())
-    .addColumn('by', 'text', (c) => c.notNull())
-    .addColumn('because', 'text', (c) => c.notNull())
+    .addColumn('hash', text, (c) => c.notNull())
+    .addColumn('at', text, (c) => c.notNull())
+    .addColumn('by', text, (c) => c.notNull())
+    .addColumn('because', text, (c) => c.notNull())
     .execute();

@@ -3,7 +3,8 @@ import { join } from 'node:path';
 import { Kysely, Migrator, sql, SqliteDialect } from 'kysely';
 import Database from 'libsql';
 import { Unavailable } from './contract.ts';
-import { migrations } from './migrations.ts';
+import { backup } from './backup.ts';
+import { migrations, SQLITE } from './migrations.ts';
 import type { Db, Tables } from './tables.ts';
 import { type Store, told } from './transact.ts';
 
@@ -36,12 +37,17 @@ export async function openSqlite(folder: string, { create = true, onOpen }: Open
   }
   onOpen?.(file);
   const watched = [path, `${path}-wal`].filter(existsSync).map((name) => [name, statSync(name)] as const);
-  return {
+  const store: Store = {
     db,
+    shared: false,
     check: () => watched.forEach(([name, was]) => mustBeThere(name, was)),
     forget: async () => void (await sql`pragma wal_checkpoint(truncate)`.execute(db)),
+    // Any write does, though it finds nothing to change: SQLite takes its one lock for it.
+    hold: async (tx) => void (await tx.updateTable('record_heads').set({ version: 0 }).where('job', '=', '').execute()),
+    copy: (to) => backup(store, to),
     close: () => db.destroy(),
   };
+  return store;
 }
 
 function connect(folder: string, path: string): Sqlite {
@@ -78,7 +84,7 @@ function prepared(file: Sqlite): { prepare(text: string): unknown; close(): void
 }
 
 async function migrate(db: Db, folder: string): Promise<void> {
-  const provider = { getMigrations: () => Promise.resolve(migrations('blob')) };
+  const provider = { getMigrations: () => Promise.resolve(migrations(SQLITE)) };
   for (let left = 5; ; left--) {
     const { error } = await new Migrator({ db, provider }).migrateToLatest();
     if (!error) return;

@@ -1,4 +1,5 @@
-import { type Kysely, type Migration, sql } from 'kysely';
+import type { Kysely, Migration } from 'kysely';
+import type { Columns } from './migrations.ts';
 import type { Sealed } from './seal.ts';
 
 /** What a list of jobs shows of each without reading its events. It follows from them, and `verify` holds it to that. */
@@ -31,38 +32,44 @@ export function standingAfter(event: Sealed, before: Standing = NEW): Standing {
 }
 
 /** Lists of ten thousand jobs need neither their events nor a sort. */
-export const standingMigration: Migration = {
-  up: async (db: Kysely<unknown>) => {
-    const heads = db as Kysely<{
-      record_heads: { job: string; status: string; rulebook: string };
-      record_events: { job: string; number: number; event: string };
-    }>;
-    await db.schema
-      .alterTable('record_heads')
-      .addColumn('status', 'text', (c) => c.notNull().defaultTo('open'))
-      .execute();
-    await db.schema
-      .alterTable('record_heads')
-      .addColumn('rulebook', 'text', (c) => c.notNull().defaultTo(''))
-      .execute();
-    for (const { job } of await heads.selectFrom('record_heads').select('job').execute()) {
-      const rows = await heads
-        .selectFrom('record_events')
-        .select('event')
-        .where('job', '=', job)
-        .orderBy('number')
+export function standingMigration({ text }: Columns): Migration {
+  return {
+    up: async (db: Kysely<unknown>) => {
+      const heads = db as Kysely<{
+        record_heads: { job: string; status: string; rulebook: string };
+        record_events: { job: string; number: number; event: string };
+      }>;
+      await db.schema
+        .alterTable('record_heads')
+        .addColumn('status', text, (c) => c.notNull().defaultTo('open'))
         .execute();
-      const standing = rows.reduce((sofar, row) => standingAfter(eventIn(row.event), sofar), NEW);
-      await heads
-        .updateTable('record_heads')
-        .set({ ...standing })
-        .where('job', '=', job)
+      await db.schema
+        .alterTable('record_heads')
+        .addColumn('rulebook', text, (c) => c.notNull().defaultTo(''))
         .execute();
-    }
-    await sql`create index record_heads_written on record_heads (written desc, job)`.execute(db);
-    await sql`create index record_heads_status on record_heads (status, written desc, job)`.execute(db);
-  },
-};
+      for (const { job } of await heads.selectFrom('record_heads').select('job').execute()) {
+        const rows = await heads
+          .selectFrom('record_events')
+          .select('event')
+          .where('job', '=', job)
+          .orderBy('number')
+          .execute();
+        const standing = rows.reduce((sofar, row) => standingAfter(eventIn(row.event), sofar), NEW);
+        await heads
+          .updateTable('record_heads')
+          .set({ ...standing })
+          .where('job', '=', job)
+          .execute();
+      }
+      await db.schema.createIndex('record_heads_written').on('record_heads').columns(['written desc', 'job']).execute();
+      await db.schema
+        .createIndex('record_heads_status')
+        .on('record_heads')
+        .columns(['status', 'written desc', 'job'])
+        .execute();
+    },
+  };
+}
 
 /** A damaged text is found by `verify`; it must not keep the rest from being opened. */
 function eventIn(text: string): Sealed {

@@ -74,6 +74,7 @@ export class People {
         locked_until: null,
       };
       await tx.insertInto('people').values(row).execute();
+      await tx.deleteFrom('first_code').execute();
       return person(row);
     });
   }
@@ -139,12 +140,9 @@ function inWords(seconds: number): string {
   return seconds < 90 ? count(seconds, 'second') : count(Math.ceil(seconds / 60), 'minute');
 }
 
-/** Written first, so that SQLite takes its lock before anything is read. */
-async function hold(tx: Tx): Promise<void> {
-  await tx
-    .updateTable('people')
-    .set((eb) => ({ wrong: eb.ref('wrong') }))
-    .execute();
+/** All of them at once: a name is one person's, and somebody has to stay foreman. */
+function hold(tx: Tx): Promise<void> {
+  return tx.hold('people');
 }
 
 async function mustBeFree(tx: Tx, name: string): Promise<void> {

@@ -12,6 +12,10 @@ export interface RuleBundle {
 /** `since` of a rulebook that came with imported jobs and was never in force here. */
 export const NEVER = '';
 
+/** A server says so this often, and is believed for the longer time: it may be slow, or its clock ahead or behind. */
+export const SAID_EVERY_MS = 60_000;
+const STILL_MS = 5 * 60_000;
+
 /** Rulebooks at hand at once; jobs of more versions than these are read from the disk each time. */
 const MOST_AT_HAND = 8;
 
@@ -29,6 +33,7 @@ export class Rulebooks {
       version: inForce.version,
       since: now.toISOString(),
       files: gzipSync(JSON.stringify(inForce.files)),
+      seen: null,
     };
     await ask(store, (db) =>
       db
@@ -40,7 +45,9 @@ export class Rulebooks {
         )
         .execute(),
     );
-    return new Rulebooks(store, inForce);
+    const books = new Rulebooks(store, inForce);
+    await books.say(now);
+    return books;
   }
 
   /** Throws if what was kept is not the rulebook of that version any more. */
@@ -53,6 +60,31 @@ export class Rulebooks {
     return { version, files: JSON.parse(gunzipSync(row.files).toString('utf8')) as RuleBundle['files'] };
   }
 
+  /** Says that this server uses its rulebook. Of several on one database each says so every `SAID_EVERY_MS`. */
+  async say(now: Date): Promise<void> {
+    if (!this.store.shared) return;
+    const seen = now.toISOString();
+    await ask(this.store, (db) =>
+      db.updateTable('rulebooks').set({ seen }).where('version', '=', this.inForce.version).execute(),
+    );
+  }
+
+  /**
+   * When a rulebook ceased to be in force, in milliseconds: when another came behind it, or when the last of several
+   * servers said that it uses it. Infinity where one of them still does, as while they are brought up to date one by one;
+   * undefined where it never was in force here, or nothing came behind it.
+   */
+  async ceasedAt(version: string, now: Date): Promise<number | undefined> {
+    const row = await ask(this.store, (db) =>
+      db.selectFrom('rulebooks').select(['since', 'seen']).where('version', '=', version).executeTakeFirst(),
+    );
+    if (!row || row.since === NEVER) return undefined;
+    const seen = row.seen === null ? undefined : Date.parse(row.seen);
+    if (seen !== undefined && now.getTime() - seen < STILL_MS) return Infinity;
+    const superseded = await this.supersededAt(version);
+    return superseded === undefined ? seen : Math.max(Date.parse(superseded), seen ?? 0);
+  }
+
   /** When another came into force behind it; undefined where none did, or it was never in force here. */
   async supersededAt(version: string): Promise<string | undefined> {
     const next = await ask(this.store, (db) =>
@@ -63,6 +95,7 @@ export class Rulebooks {
           eb.selectFrom('rulebooks').select('since').where('version', '=', version).where('since', '!=', NEVER),
         )
         .orderBy('since')
+        .limit(1)
         .executeTakeFirst(),
     );
     return next?.since;

@@ -23,14 +23,17 @@ export interface Settings {
   readonly demo: boolean;
 }
 
-/** The shop's settings; those of a shop without a name until somebody set them. */
+/**
+ * The shop's settings; those of a shop without a name until somebody set them. Remembered, for every call asks for them,
+ * unless another server may have changed them.
+ */
 export class ShopSettings {
   private known: Settings | undefined;
 
   constructor(private readonly store: Store) {}
 
   async get(): Promise<Settings> {
-    if (this.known) return this.known;
+    if (this.known && !this.store.shared) return this.known;
     const row = await ask(this.store, (db) => db.selectFrom('shop').selectAll().executeTakeFirst());
     this.known = row
       ? { shop: Shop.parse(JSON.parse(row.settings)), demo: row.demo === 1 }

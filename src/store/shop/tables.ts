@@ -18,8 +18,13 @@ export interface ShopTables {
   sessions: { hash: string; person: string; made: string; touched: string };
   /** One row. */
   shop: { id: number; settings: string; demo: number };
-  /** Every rulebook that was ever in force; `files` is its bundle, gzipped JSON. */
-  rulebooks: { version: string; since: string; files: Uint8Array };
+  /**
+   * Every rulebook that was ever in force; `files` is its bundle, gzipped JSON, `seen` when one of several servers last
+   * said that it uses it.
+   */
+  rulebooks: { version: string; since: string; files: Uint8Array; seen: string | null };
+  /** One row, as long as nobody works here. */
+  first_code: { id: number; code: string };
   /** Sheets that are written up and not opened. */
   drafts: {
     ro: string;
