@@ -4,11 +4,12 @@ export const paper = css`
   :host { display: none; }
   @media print {
     :host { display: block; color: #000; font-size: 10pt; line-height: 1.28; }
-    header { display: grid; grid-template-columns: auto 1fr auto; gap: 4mm; align-items: end; border-bottom: 3.5pt solid #000; padding-bottom: 2mm; }
+    header { display: grid; grid-template-columns: auto 1fr auto auto; gap: 4mm; align-items: end; border-bottom: 3.5pt solid #000; padding-bottom: 2mm; }
     lb-brand-mark { width: 13mm; height: 13mm; }
     .title { font-size: 21pt; line-height: 1; font-weight: 800; letter-spacing: -0.035em; }
     .right { text-align: right; }
     .ro { font: 700 23pt/1 var(--pen); letter-spacing: -0.04em; overflow-wrap: anywhere; }
+    .qr { width: 19mm; height: 19mm; margin: -2mm; }
     .car { display: grid; grid-template-columns: 1.2fr 1.6fr auto; gap: 1mm 6mm; padding: 2mm 0 2.5mm; border-bottom: 1.5pt solid #000; }
     section { margin-top: 3mm; }
     h2 { font-size: 13pt; border-bottom: 2pt solid #000; padding-bottom: 1mm; break-after: avoid; }
@@ -17,7 +18,7 @@ export const paper = css`
     .together { break-inside: avoid; }
     .tear { display: flex; align-items: center; gap: 3mm; margin: 1mm 0 3mm; font-weight: 650; }
     .tear::after { content: ''; flex: 1 0 10mm; border-top: 1.5pt dashed #000; }
-    .step { display: grid; grid-template-columns: 9mm minmax(0, 1fr) 70mm; gap: 0 3mm; padding: 1.8mm 0 2.2mm; border-bottom: 0.75pt solid #000; break-inside: avoid; }
+    .step { display: grid; grid-template-columns: 9mm minmax(0, 1fr) 64mm; gap: 0 3mm; padding: 1.8mm 0 2.2mm; border-bottom: 0.75pt solid #000; break-inside: avoid; }
     lb-bolt { width: 8mm; height: 8mm; }
     h3 { font-size: 11.5pt; line-height: 1.2; }
     h3 lb-plate { vertical-align: -0.6mm; }

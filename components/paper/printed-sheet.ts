@@ -1,12 +1,16 @@
-import '../bolt/bolt.ts';
+import { stageWord } from '../bolt/bolt.ts';
 import '../head/brand-mark.ts';
 import '../plate/plate.ts';
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import type { Step } from '../../src/checklist.ts';
+import type { Stage } from '../../src/job/state.ts';
 import type { KnownTrait } from '../../src/resolve/facts.ts';
 import type { Rulebook } from '../../src/rulebook/rulebook.ts';
 import type { CardLeg } from '../drive/legs.ts';
+import { endOf } from '../papers/paper-head.ts';
+import { momentText } from '../papers/moment.ts';
+import { squareCode } from '../papers/square-code.ts';
 import { sheet } from '../sheet/sheet.styles.ts';
 import { capital, minutesText, placeText, sentence } from '../sheet/time.ts';
 import { type Blank, blanks } from '../step/readings.ts';
@@ -32,6 +36,18 @@ interface Stop {
   readonly legs?: readonly CardLeg[];
 }
 
+/** What has become of a step, for whoever reads the paper. */
+export interface OnPaper {
+  readonly stage: Stage;
+  /** In a sentence; '' = nothing yet. */
+  readonly says: string;
+  readonly found: readonly string[];
+  readonly doneBy: string;
+  readonly checkedBy: string;
+  /** ISO 8601. */
+  readonly at: string | undefined;
+}
+
 /** The route sheet on paper: blanks to write in, room to sign, no keys. It stands on no screen. */
 @customElement('lb-printed-sheet')
 export class PrintedSheet extends LitElement {
@@ -48,6 +64,10 @@ export class PrintedSheet extends LitElement {
   @property({ attribute: false }) undecided: readonly Perhaps[] = [];
   @property({ attribute: false }) numbers: ReadonlyMap<string, number> = new Map();
   @property({ type: Number }) total = 0;
+  /** Of the record; its last twelve characters are printed. */
+  @property() hash = '';
+  /** By step; one that is not here is open. */
+  @property({ attribute: false }) became: ReadonlyMap<string, OnPaper> = new Map();
   @property({ attribute: false }) rulebook!: Rulebook;
   @property({ attribute: false }) known: ReadonlyMap<string, KnownTrait> = new Map();
   protected readonly frame = new PageFrame(this, () => [
@@ -60,7 +80,8 @@ export class PrintedSheet extends LitElement {
       <header>
         <lb-brand-mark></lb-brand-mark>
         <div><p class="title">Route sheet</p>What the car must be told before it goes</div>
-        <div class="right"><p class="ro">${this.ro}</p><b>Printed ${this.date}</b></div>
+        <div class="right"><p class="ro">${this.ro}</p><b>Printed ${this.date}</b><br />${this.hash ? html`record ends <span class="pen">${endOf(this.hash)}</span>` : 'not on record yet'}</div>
+        ${squareCode(this.ro)}
       </header>
       <div class="car">
         <p><b>${this.car}</b><br /><span class="pen">${this.vin || 'VIN not written'}</span></p>
@@ -96,6 +117,23 @@ export class PrintedSheet extends LitElement {
   }
 
   private step(step: Step): TemplateResult {
+    const became = this.became.get(step.id);
+    return became?.stage === 'took' ? this.done(step, became) : this.toDo(step, became);
+  }
+
+  /** What took needs no blanks any more: a line says what was found, by whom and when. */
+  private done({ id, title, safety }: Step, { says, found, doneBy, checkedBy, at }: OnPaper): TemplateResult {
+    return html`<div class="step">
+      <lb-bolt plain stage="took" .safety=${safety}></lb-bolt>
+      <div>
+        <h3>${this.numbers.get(id)}&ensp;${title} ${safety ? html`<lb-plate flat></lb-plate>` : nothing}</h3>
+        ${found.length > 0 ? html`<p class="pen">${found.join(', ')}</p>` : nothing}
+      </div>
+      <p class="pen">${doneBy ? `${doneBy}${at ? `, ${momentText(at)}` : ''}` : says}${checkedBy ? html`<br />checked by ${checkedBy}` : nothing}</p>
+    </div>`;
+  }
+
+  private toDo(step: Step, became: OnPaper | undefined): TemplateResult {
     const followUp = this.rulebook.followUps.get(step.followUp);
     const way = followUp?.ways.find(({ id }) => id === step.way);
     const car = { known: this.known, domains: this.rulebook.domains };
@@ -111,10 +149,11 @@ export class PrintedSheet extends LitElement {
     const boxes = step.boxes.length > 0 ? step.boxes.map((box) => capital(placeText(box))) : [''];
     const cautions = [...(way?.text.cautions ?? []), ...(followUp?.text.cautions ?? [])];
     return html`<div class="step">
-      <lb-bolt plain .safety=${step.safety}></lb-bolt>
+      <lb-bolt plain .stage=${became?.stage ?? 'open'} .safety=${step.safety}></lb-bolt>
       <div>
         <h3>${this.numbers.get(step.id)}&ensp;${step.title} ${step.safety ? html`<lb-plate flat></lb-plate>` : nothing}${step.level === 'recommended' ? html`<small>recommended</small>` : nothing}</h3>
-        <p class="why">${reasons(step.because, 2)}${this.waits(step)}</p>
+        ${became?.says ? html`<p class="pen"><b>${stageWord(became.stage)}.</b> ${became.says}</p>` : nothing}
+        <p class="why">${reasons(step.because, 1)}${this.waits(step)}</p>
         <ol>${(way?.text.outline ?? []).map((line) => html`<li>${capital(line)}</li>`)}</ol>
         ${cautions.map((text) => html`<p class="caution"><b>Caution.</b> ${sentence(text)}</p>`)}
       </div>

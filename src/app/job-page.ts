@@ -6,16 +6,17 @@ import './screens/write-up.ts';
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import type { GoTo } from '../../components/gate/go-to.ts';
+import { momentText } from '../../components/papers/moment.ts';
 import type { PhotoTaken } from '../../components/photo/photo.ts';
 import type { Said } from '../../components/record/said.ts';
 import { key, sheet } from '../../components/sheet/sheet.styles.ts';
 import { minutesText } from '../../components/sheet/time.ts';
 import type { Person } from '../job/people.ts';
 import type { JobFile } from '../resolve/facts.ts';
+import type { Rulebook } from '../rulebook/rulebook.ts';
 import { lastBolt } from './last-bolt.styles.ts';
 import type { Open } from './opening.ts';
 import { openQuestions, type Planned, stepsOf } from './plan.ts';
-import { dayAndTime, printed, routeCard } from './printed.ts';
 import { type Leaf, LEAF_NAMES, leafNumber, linkTo, linkToComeback, type Place, turns } from './routes.ts';
 import type { CameBack } from './screens/ended-keys.ts';
 import { Fetched } from './screens/later.ts';
@@ -74,9 +75,10 @@ export class JobPage extends LitElement {
     const { rulebook } = this.page.started;
     const { job } = planned;
     const car = carName(job, planned.facts, rulebook);
+    const paper = this.fetched.get('printed');
     if (place.at === 'drive') {
       const back = { text: LEAF_NAMES.route, href: linkTo(job.ro, 'route') };
-      return html`<lb-leaf-head .ro=${place.ro} name="Route card" .car=${car} .back=${back}></lb-leaf-head>${routeCard(planned, rulebook, place.drive)}`;
+      return html`<lb-leaf-head .ro=${place.ro} name="Route card" .car=${car} .back=${back}></lb-leaf-head>${paper?.routeCard(planned, this.pinned, place.drive) ?? FETCHING}`;
     }
     if (place.at === 'comeback') {
       const back = { text: LEAF_NAMES['write-up'], href: linkTo(job.ro, 'write-up') };
@@ -89,7 +91,7 @@ export class JobPage extends LitElement {
       ${this.stands()}
       ${place.at === 'codes' || place.at === 'check' ? this.paperHead(LEAF_NAMES[place.at]) : nothing}
       <div class=${PRINTED.has(place.at) ? '' : 'screen'} @lb-said=${this.said} @lb-photo-taken=${this.photoTaken}>${this.leaf(place)}</div>
-      ${PRINTED.has(place.at) ? nothing : printed(planned, rulebook, new Date())}`;
+      ${PRINTED.has(place.at) ? nothing : paper?.printed(planned, this.pinned, Date.now())}`;
   }
 
   /** What a job that is not open any more says on each of its leaves. */
@@ -102,7 +104,7 @@ export class JobPage extends LitElement {
     if (!ending) return nothing;
     const how = ending.type === 'released' ? 'Released' : 'Left unfinished';
     return html`<div class="notice screen">
-      <p><b>${how}</b> <span class="pen">${dayAndTime(new Date(ending.at))}</span> by ${ending.by}. Nothing more is written on it unless the foreman opens it again.</p>
+      <p><b>${how}</b> <span class="pen">${momentText(ending.at)}</span> by ${ending.by}. Nothing more is written on it unless the foreman opens it again.</p>
       <lb-ended-keys .ro=${sight?.job.ro ?? ''} .foreman=${this.isForeman} .taken=${this.page.sheets.numbers()} @lb-said=${this.said} @lb-came-back=${this.cameBack}></lb-ended-keys>
     </div>`;
   }
@@ -111,23 +113,23 @@ export class JobPage extends LitElement {
     const { planned } = this;
     const { started, tablet, sheets } = this.page;
     const { rulebook } = started;
+    const { pinned } = this;
     if (at === 'write-up')
       return html`<lb-write-up .planned=${planned} .rulebook=${rulebook} .taken=${sheets.numbers()}></lb-write-up>`;
     if (!planned.planned) return html`<p class="notice" role="status">Being planned.</p>`;
     const { server, person } = this;
     const foreman = this.isForeman;
     if (at === 'car' && !this.fetched.has('car')) return FETCHING;
-    if (at === 'car') return html`<lb-car-leaf .planned=${planned} .rulebook=${rulebook}></lb-car-leaf>`;
+    if (at === 'car') return html`<lb-car-leaf .planned=${planned} .rulebook=${pinned}></lb-car-leaf>`;
     if (at === 'before')
-      return html`<lb-before-leaf .planned=${planned} .rulebook=${rulebook} .step=${step} .server=${server} .foreman=${foreman}></lb-before-leaf>`;
+      return html`<lb-before-leaf .planned=${planned} .rulebook=${pinned} .step=${step} .person=${person?.name ?? ''} .server=${server} .foreman=${foreman}></lb-before-leaf>`;
     if (at === 'route')
-      return html`<lb-route-leaf .planned=${planned} .rulebook=${rulebook} .step=${step} .person=${person?.name ?? ''} .server=${server} .foreman=${foreman} .whyNot=${this.whyNot}></lb-route-leaf>`;
+      return html`<lb-route-leaf .planned=${planned} .rulebook=${pinned} .step=${step} .person=${person?.name ?? ''} .server=${server} .foreman=${foreman} .whyNot=${this.whyNot}></lb-route-leaf>`;
     const { sight } = planned;
     if (!sight) return html`<p class="notice">This sheet cannot be planned: look at its write-up.</p>`;
     if (!this.fetched.has(at)) return FETCHING;
     if (at === 'check')
       return html`<lb-final-check .sight=${sight} .person=${person} .alone=${tablet.alone} .server=${server} @lb-go-to=${this.goTo}></lb-final-check>`;
-    const pinned = started.rulebookOf(sight.job.rulebook) ?? rulebook;
     if (at === 'codes')
       return html`<lb-codes .sight=${sight} .rulebook=${pinned} .now=${this.now} .stepHref=${(one: string) => linkTo(sight.job.ro, 'route', one)}></lb-codes>`;
     const car = carName(planned.job, planned.facts, rulebook);
@@ -164,6 +166,13 @@ export class JobPage extends LitElement {
     const { planner, records } = this.page.started;
     return planner.whyNot(job, records.get(job.ro)?.state.rulebook);
   };
+
+  /** The rules that the job keeps. */
+  private get pinned(): Rulebook {
+    const { started } = this.page;
+    const { sight } = this.planned;
+    return (sight && started.rulebookOf(sight.job.rulebook)) ?? started.rulebook;
+  }
 
   private get isForeman(): boolean {
     return this.person?.roles.includes('foreman') ?? false;

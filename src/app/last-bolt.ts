@@ -162,7 +162,7 @@ export class LastBolt extends LitElement {
     const all = sheets.list();
     const cars = all.length === 1 ? '1 car in' : `${all.length} cars in`;
     return html`<lb-leaf-head name="Bay sheet" .car=${[tablet.door?.shop, cars].filter(Boolean).join(', ')} .on=${{ text: 'Write up a car', href: '#/new' }}></lb-leaf-head>
-      <lb-bay-sheet .jobs=${all} .rulebook=${started.rulebook} .stand=${stand} .tools=${tools} .now=${this.now} .here=${(ro: string) => started.records.at(ro)}></lb-bay-sheet>`;
+      <lb-bay-sheet .jobs=${all} .rulebook=${started.rulebook} .stand=${stand} .tools=${tools} .shop=${tablet.door?.shop ?? ''} .now=${this.now} .here=${(ro: string) => started.records.at(ro)}></lb-bay-sheet>`;
   }
 
   /** Loaded only when asked for: nobody in the workshop needs it. */

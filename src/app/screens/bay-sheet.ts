@@ -3,6 +3,7 @@ import '../../../components/plate/plate.ts';
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
+import { momentText } from '../../../components/papers/moment.ts';
 import { row } from '../../../components/route/route.styles.ts';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import { minutesText, sentence, shortMinutes } from '../../../components/sheet/time.ts';
@@ -39,6 +40,15 @@ export class BaySheet extends LitElement {
       .nowline { margin: 10px 16px 2px var(--margin); padding: 8px 12px; background: var(--paint); color: var(--on-paint); border: 3px solid #12161a; line-height: 1.25; }
       .when .late { font-weight: 800; color: var(--ink); border-left: 6px solid var(--ink); padding-left: 6px; }
       .none { padding: 32px 16px; font-size: var(--t-step); }
+      .head { display: none; }
+      @media print {
+        :host { display: block; font-size: 10pt; }
+        .head { display: flex; justify-content: space-between; align-items: end; border-bottom: 3.5pt solid #000; padding-bottom: 2mm; }
+        .head b { font-size: 21pt; line-height: 1; font-weight: 800; letter-spacing: -0.035em; display: block; }
+        .nowline, lb-here-now, .do .key { display: none; }
+        .r { break-inside: avoid; }
+        .r > .t { grid-template-columns: 34mm minmax(0, 1fr) 30mm; }
+      }
       @media (max-width: 760px) {
         .r > .t { grid-template-columns: minmax(0, 1fr) auto; }
         .what { grid-column: 1 / -1; grid-row: 2; }
@@ -55,6 +65,8 @@ export class BaySheet extends LitElement {
   @property() stand = '';
   @property({ attribute: false }) tools: readonly string[] = [];
 
+  @property() shop = '';
+
   /** Milliseconds since 1970. */
   @property({ type: Number }) now = 0;
   /** Who has the hands on which step of a job. */
@@ -66,7 +78,8 @@ export class BaySheet extends LitElement {
     const cars = this.jobs
       .map((planned) => ({ planned, standing: standingOf(planned, this.here(planned.job.ro), this.now) }))
       .toSorted((a, b) => sooner(a.standing, b.standing));
-    return html`<p class="nowline"><b>Now <span class="pen">${clock(this.now)}</span>.</b> Below: when each car can go if nobody stops. One that cannot go by itself stands first.</p>
+    return html`<div class="head" aria-hidden="true"><div><b>Bay sheet</b>${this.shop}</div><span>${cars.length} ${cars.length === 1 ? 'car' : 'cars'} in, printed ${momentText(this.now)}</span></div>
+    <p class="nowline"><b>Now <span class="pen">${clock(this.now)}</span>.</b> Below: when each car can go if nobody stops. One that cannot go by itself stands first.</p>
     <ol aria-label="Cars, by when they can go">
       ${repeat(
         cars,

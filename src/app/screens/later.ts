@@ -5,6 +5,7 @@ const LATER = {
   'hand-over': () => import('./hand-over-leaf.ts'),
   codes: () => import('../../../components/codes/codes.ts'),
   paper: () => import('../../../components/papers/paper-head.ts'),
+  printed: () => import('../printed.ts'),
   comeback: () => import('./comeback-leaf.ts'),
   people: () => import('./people-leaf.ts'),
   camera: () => import('../../../components/camera/vin-camera.ts'),

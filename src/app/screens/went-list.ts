@@ -1,9 +1,10 @@
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, state } from 'lit/decorators.js';
+import { momentText } from '../../../components/papers/moment.ts';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
 import type { Summary } from '../../job/exchange.ts';
 import { fetchSummaries, Refused } from '../api.ts';
-import { dayAndTime } from '../printed.ts';
+
 import { linkTo } from '../routes.ts';
 
 /** Cars that went, the last one first; the server has them, page by page. */
@@ -42,7 +43,7 @@ export class WentList extends LitElement {
     const how = status === 'released' ? 'Released' : 'Left unfinished';
     return html`<li>
       <span class="ro">${ro}</span>
-      <p><b>${how}</b> <span class="pen">${dayAndTime(new Date(written))}</span></p>
+      <p><b>${how}</b> <span class="pen">${momentText(written)}</span></p>
       <a class="key" href=${linkTo(ro, 'hand-over')}>Open it<span class="unseen">: ${ro}</span></a>
     </li>`;
   }
