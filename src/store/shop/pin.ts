@@ -15,6 +15,11 @@ const MOST_WAITING = 50;
 let running = 0;
 const waiting: (() => void)[] = [];
 
+/** How many PINs are being tried on this machine, and how many wait for their turn. */
+export function pinsTried(): { readonly running: number; readonly waiting: number } {
+  return { running, waiting: waiting.length };
+}
+
 /** `scrypt$N$r$p$SALT$HASH`, so that a later version may raise the cost. */
 export async function hashPin(pin: string): Promise<string> {
   const salt = randomBytes(16);
