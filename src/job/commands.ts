@@ -105,11 +105,14 @@ export const COMMANDS = {
     note: Sentence.optional(),
   }),
   'item-noted': told('item-noted', {
-    step: Step,
+    step: Step.optional().describe('left out where no follow-up of the rulebook is what is missing'),
     was: z
       .enum(['wrong', 'missing'])
       .describe('on the list though it has no business there, or not on it though it should be'),
-    note: Sentence.describe('for the keeper of the rules'),
+    note: Sentence.optional().describe('for the keeper of the rules; what no rule has wants words'),
+  }),
+  'item-note-struck': told('item-note-struck', {
+    noted: EventId.describe('the "item-noted" that its sayer takes back'),
   }),
   'sent-back': told('sent-back', { step: Step, because: Sentence }),
   checked: told('checked', { item: Word, value: z.lazy(() => Values.valueType) }),

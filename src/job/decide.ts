@@ -21,7 +21,13 @@ export type Decision = { readonly events: readonly JobEvent[] } | { readonly ref
 const TURNS = { ...FACTS, ...STEPS, ...ASIDE, ...WITNESSED, ...LEARNED, ...ENDINGS } as const satisfies {
   readonly [T in CommandType]: Turn<T>;
 };
-const AFTER_THE_END: readonly CommandType[] = ['reopened', 'photo-attached', 'outcome-told', 'item-noted'];
+const AFTER_THE_END: readonly CommandType[] = [
+  'reopened',
+  'photo-attached',
+  'outcome-told',
+  'item-noted',
+  'item-note-struck',
+];
 
 /** Whether the record takes a command, and the events that come of it. Sent twice, the second brings nothing. */
 export function decide(command: Command, job: Job, shop: Shop): Decision {

@@ -51,6 +51,7 @@ export const EVENTS = {
   'state-ended': COMMANDS['state-ended'].extend(v(1)),
   'outcome-told': COMMANDS['outcome-told'].extend(v(1)),
   'item-noted': COMMANDS['item-noted'].extend(v(1)),
+  'item-note-struck': COMMANDS['item-note-struck'].extend(v(1)),
   'sent-back': COMMANDS['sent-back'].extend(v(1)),
   checked: COMMANDS.checked.extend({ ...v(1), independent: z.boolean() }),
   released: COMMANDS.released.extend({

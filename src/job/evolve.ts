@@ -121,7 +121,11 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
   }),
   'item-noted': (job, { step, was, note }, mark) => ({
     ...job,
-    itemNotes: [...job.itemNotes, { ...mark, step, was, note }],
+    itemNotes: [...job.itemNotes, { ...mark, was, ...(step ? { step } : {}), ...(note ? { note } : {}) }],
+  }),
+  'item-note-struck': (job, { noted }) => ({
+    ...job,
+    itemNotes: job.itemNotes.filter(({ event }) => event !== noted),
   }),
   checked: (job, { item, value, independent }, mark) => ({
     ...job,

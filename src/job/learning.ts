@@ -70,7 +70,7 @@ function said(job: Job, tallies: Map<string, Tally>): void {
   const outcome = job.outcomes.at(-1)?.followUp;
   if (outcome !== undefined) tallyOf(tallies, outcome).cameBack++;
   for (const { step, was, note } of job.itemNotes)
-    tallyOf(tallies, step.split('#')[0] as string).notes.push({ was, note });
+    if (step) tallyOf(tallies, step.split('#')[0] as string).notes.push({ was, note });
 }
 
 /** Each follow-up once a job, though it may have several steps: one that was skipped anywhere was skipped. */

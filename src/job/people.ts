@@ -57,6 +57,7 @@ export const MAY_SAY: { readonly [T in CommandType]: readonly Role[] } = {
   'state-ended': HANDS,
   'outcome-told': HANDS,
   'item-noted': ANYONE,
+  'item-note-struck': ANYONE,
   'sent-back': FOREMAN,
   checked: FOREMAN,
   released: FOREMAN,

@@ -26,6 +26,8 @@ export class Leaf extends LitElement {
   @property({ type: Boolean }) server = false;
   /** A foreman is signed in. */
   @property({ type: Boolean }) foreman = false;
+  /** Name of whoever is signed in. */
+  @property() person = '';
 
   protected change(job: JobFile): void {
     this.dispatchEvent(new JobChanged(job));

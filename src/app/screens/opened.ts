@@ -1,3 +1,4 @@
+import '../../../components/acts/item-note.ts';
 import '../../../components/step/open-step.ts';
 import './working.ts';
 import { html, nothing, type TemplateResult } from 'lit';
@@ -12,6 +13,8 @@ import { type Leaf, linkTo } from '../routes.ts';
 export interface Hand {
   readonly server: boolean;
   readonly foreman: boolean;
+  /** Name of whoever is signed in. */
+  readonly person: string;
 }
 
 /** The step under the hand, drawn in full; nothing if it is no longer on the sheet. */
@@ -20,7 +23,7 @@ export function opened(
   planned: Planned,
   rulebook: Rulebook,
   acts: TemplateResult | typeof nothing = nothing,
-  hand: Hand = { server: false, foreman: false },
+  hand: Hand = { server: false, foreman: false, person: '' },
 ): TemplateResult | typeof nothing {
   const { list, facts, numbers, job } = planned;
   const step = list?.steps.find((one) => one.id === id);
@@ -48,7 +51,13 @@ export function opened(
     .stage=${stageOf(planned, id)}
     .since=${itemSays(itemOf(planned, id), numbers) ?? ''}
     .worked=${itemOf(planned, id) !== undefined}
-  ><lb-working slot="values" .planned=${planned} .rulebook=${rulebook} .step=${id} .server=${hand.server} .foreman=${hand.foreman}></lb-working>${acts}</lb-open-step>`;
+  ><lb-working slot="values" .planned=${planned} .rulebook=${rulebook} .step=${id} .server=${hand.server} .foreman=${hand.foreman}></lb-working>${noteOf(id, planned, hand)}${acts}</lb-open-step>`;
+}
+
+/** Only of what is on record: a draft has nobody who said anything. */
+function noteOf(id: string, { sight }: Planned, { person }: Hand): TemplateResult | typeof nothing {
+  if (!sight?.items.some((item) => item.id === id)) return nothing;
+  return html`<lb-item-note slot="acts" .job=${sight.job} .step=${id} .person=${person}></lb-item-note>`;
 }
 
 function neighbourOf(id: string, because: string, planned: Planned): Neighbour[] {

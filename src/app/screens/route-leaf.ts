@@ -22,6 +22,7 @@ import { cardLegs, pictured, say, type Stop, stops } from '../stops.ts';
 import { Leaf, leaf } from './leaf.ts';
 import { opened } from './opened.ts';
 import { route } from './route-leaf.styles.ts';
+import './missing.ts';
 import './why-not.ts';
 
 /** A car that stood for longer is told about as if another had it in hand (common practice, no source). */
@@ -34,8 +35,6 @@ export class RouteLeaf extends Leaf {
 
   @property({ attribute: false }) whyNot!: (job: JobFile) => Promise<Checklist['excluded']>;
 
-  /** Name of whoever is signed in. */
-  @property() person = '';
   private toldOf = '';
   private strange = false;
 
@@ -52,7 +51,7 @@ export class RouteLeaf extends Leaf {
         ${steps.length === 0 ? html`<p class="none">Nothing follows from this work.</p>` : nothing}
         <ol aria-label="Route">${all.map((stop, i) => this.stop(stop, here, i === all.length - 1))}</ol>
         ${this.rings()} ${this.perhaps()}
-        <div class="after"><lb-why-not .planned=${this.planned} .rulebook=${this.rulebook} .whyNot=${this.whyNot}></lb-why-not></div>
+        <div class="after"><lb-why-not .planned=${this.planned} .rulebook=${this.rulebook} .whyNot=${this.whyNot}></lb-why-not><lb-missing .planned=${this.planned} .rulebook=${this.rulebook} .person=${this.person}></lb-missing></div>
       </div>`;
   }
 
