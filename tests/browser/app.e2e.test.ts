@@ -151,6 +151,7 @@ describe('a job written up by hand', () => {
     await writeUp(stage.base, new Hand(stage.page));
     await stage.page.goto(`${stage.base}#/job/7001/route`);
     const steps = await rows(stage.page);
+    await stage.page.locator('lb-printed-sheet article').waitFor({ state: 'attached' });
     for (const format of ['A4', 'Letter'] as const) {
       const pdf = await stage.page.pdf({ format, preferCSSPageSize: false });
       expect(pdf.subarray(0, 5).toString()).toBe('%PDF-');

@@ -304,6 +304,58 @@ test.each([
   expect(minutesText(minutes)).toBe(text);
 });
 
+describe('the route sheet on paper', () => {
+  const sheetOf = (became: ReadonlyMap<string, object> = new Map(), hash = '') =>
+    put(html`<lb-printed-sheet
+      ro="7001"
+      .hash=${hash}
+      .stops=${[{ letter: 'A', name: 'Bay floor', changes: [], changeMinutes: 0, glyphs: [], steps: [step] }]}
+      .numbers=${new Map([['aim', 8]])}
+      .rulebook=${rulebook}
+      .became=${became}
+    ></lb-printed-sheet>`);
+  const mark = (paper: LitElement) => paper.renderRoot.querySelector('lb-bolt')?.stage;
+  const text = (paper: LitElement) =>
+    (paper.renderRoot.querySelector('article')?.textContent ?? '').replaceAll(/\s+/g, ' ');
+  const told = { says: '', found: [], doneBy: '', checkedBy: '', at: undefined };
+
+  test('has blanks and room to sign where nothing has been done', async () => {
+    const paper = await sheetOf();
+    expect(mark(paper)).toBe('open');
+    expect(paper.renderRoot.querySelectorAll('.sign')).toHaveLength(1);
+    expect(paper.renderRoot.querySelectorAll('.box').length).toBeGreaterThan(0);
+    expect(text(paper)).toContain('not on record yet');
+  });
+
+  test('says of a step that took what was found, by whom and when, and leaves nothing to fill in', async () => {
+    const took = {
+      ...told,
+      stage: 'took',
+      found: ['Result: aimed'],
+      doneBy: 'Ana',
+      checkedBy: 'Ben',
+      at: '2026-03-02T09:05:00Z',
+    };
+    const paper = await sheetOf(new Map([['aim', took]]), '0123456789abcdef0123456789abcdef');
+    expect(mark(paper)).toBe('took');
+    expect(text(paper)).toMatch(/8 Camera aim .*Result: aimed.* Ana, 2 Mar 2026, .*checked by Ben/);
+    expect(text(paper)).toContain('record ends 4567 89ab cdef');
+    expect(paper.renderRoot.querySelectorAll('.sign, .box')).toHaveLength(0);
+    expect(paper.renderRoot.querySelector('svg.qr')?.getAttribute('aria-label')).toBe('Square code of 7001');
+  });
+
+  test.each([
+    ['did-not-take', 'Did not take. Try 1, no answer.'],
+    ['sent-out', 'Sent out. At Aimers since 2026-03-02.'],
+    ['waiting', 'Waiting. For a bracket.'],
+  ] as const)('%s: says so, and keeps its blanks', async (stage, words) => {
+    const paper = await sheetOf(new Map([['aim', { ...told, stage, says: words.replace(/^[^.]*\. /, '') }]]));
+    expect(mark(paper)).toBe(stage);
+    expect(text(paper)).toContain(words);
+    expect(paper.renderRoot.querySelectorAll('.sign')).toHaveLength(1);
+  });
+});
+
 describe.each(['light', 'dark'])('on %s paper', (theme) => {
   test('no element has a finding of an accessibility checker', async () => {
     document.documentElement.dataset.theme = theme;

@@ -148,6 +148,7 @@ describe('a run of road steps', () => {
 
   test('prints its card alone, on one page, on A4 and Letter', async () => {
     await open('job/48213/drive/1');
+    await stage.page.locator('lb-route-card').waitFor();
     for (const format of ['A4', 'Letter'] as const) {
       const pdf = (await stage.page.pdf({ format })).toString('latin1');
       expect(pdf.startsWith('%PDF-')).toBe(true);
