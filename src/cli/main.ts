@@ -5,8 +5,10 @@ import { verifyCommand } from './commands/verify.ts';
 import { importCommand } from './commands/import.ts';
 import { exportCommand } from './commands/export.ts';
 import { backupCommand } from './commands/backup.ts';
+import { configCommand } from './commands/config.ts';
 import { deleteCommand } from './commands/delete.ts';
 import { dueCommand } from './commands/due.ts';
+import { certCommand } from './commands/cert.ts';
 import { codesCommand } from './commands/codes.ts';
 import { comebackCommand } from './commands/comeback.ts';
 import { explainCommand } from './commands/explain.ts';
@@ -15,6 +17,7 @@ import { lintCommand } from './commands/lint.ts';
 import { planCommand } from './commands/plan.ts';
 import { readinessCommand } from './commands/readiness.ts';
 import { schemaCommand } from './commands/schema.ts';
+import { showCommand } from './commands/show.ts';
 import { whyCommand } from './commands/why.ts';
 import { Unusable } from './input.ts';
 import { registerServe } from './serve.ts';
@@ -25,6 +28,7 @@ const COMMANDS = [
   whyCommand,
   askCommand,
   explainCommand,
+  showCommand,
   lintCommand,
   linesCommand,
   schemaCommand,
@@ -38,6 +42,8 @@ const COMMANDS = [
   dueCommand,
   deleteCommand,
   registerServe,
+  configCommand,
+  certCommand,
 ];
 
 const program = new Command('lastbolt')
