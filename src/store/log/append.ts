@@ -45,8 +45,11 @@ function mustBeEvents(job: string, expected: number, events: readonly Kept[]): v
   if (job.trim() === '' || job.length > 200) throw new Refused('a job goes by an RO number of 1 to 200 characters');
   if (!Number.isInteger(expected) || expected < 0)
     throw new Refused(`job ${job}: the expected number of events is a whole number, not ${expected}`);
+  if (holdsNothing(job)) throw new Refused('an RO number holds the character U+0000: it can not be kept');
   const ids = new Set<string>();
   for (const event of events) {
+    if (holdsNothing(event))
+      throw new Refused(`job ${job}, event ${event.id}: it holds the character U+0000, which can not be kept`);
     try {
       upcast(event);
     } catch (error) {
@@ -55,6 +58,13 @@ function mustBeEvents(job: string, expected: number, events: readonly Kept[]): v
     if (ids.has(event.id)) throw new Refused(`job ${job}: two events bear the id ${event.id}`);
     ids.add(event.id);
   }
+}
+
+/** PostgreSQL has no character U+0000 in its texts; a record must fit every database that it may be moved to. */
+function holdsNothing(value: unknown): boolean {
+  if (typeof value === 'string') return value.includes('\0');
+  if (typeof value !== 'object' || value === null) return false;
+  return Object.values(value).some(holdsNothing);
 }
 
 /** Makes other writers to a job wait, whether it is there or not. */

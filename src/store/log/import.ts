@@ -69,7 +69,8 @@ async function addPersonal(tx: Tx, file: RecordFile): Promise<void> {
 }
 
 async function addPhotos(tx: Tx, file: RecordFile): Promise<void> {
-  for (const { hash, type, kept, ...rest } of file.photos) {
+  // In one order: two imports that add the same ones must not wait for each other.
+  for (const { hash, type, kept, ...rest } of file.photos.toSorted((a, b) => (a.hash < b.hash ? -1 : 1))) {
     const held =
       'bytes' in rest ? { bytes: Buffer.from(rest.bytes, 'base64'), removed: null } : { bytes: null, ...rest };
     await tx

@@ -121,8 +121,10 @@ function configOf({ url }: Address): pg.ClientConfig & { connectionTimeoutMillis
 }
 
 function kysely(pool: pg.Pool): Db {
-  // An idle connection that breaks is replaced when the next is asked for; unheard, the event would end the process.
+  // Whoever waits for an answer is told that the connection broke, and it is replaced; unheard, the event that says so
+  // once more, of one at rest as of one in use, would end the process.
   pool.on('error', () => undefined);
+  pool.on('connect', (client) => client.on('error', () => undefined));
   return new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) });
 }
 

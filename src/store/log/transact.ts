@@ -1,5 +1,6 @@
+import { setTimeout as pause } from 'node:timers/promises';
 import type { Transaction } from 'kysely';
-import { Spoken, Unavailable } from './contract.ts';
+import { Refused, Spoken, Unavailable } from './contract.ts';
 import type { Db, Tables } from './tables.ts';
 
 /** A database and what only its own kind knows how to do. */
@@ -27,6 +28,8 @@ export type Tx = Transaction<Tables> & { readonly hold: (what: string) => Promis
 
 /** Times that a transaction is tried anew which the database itself gave up for the sake of another. */
 const TRIES = 5;
+/** Up to so long apart, that the same two do not meet again. */
+const APART_MS = 100;
 
 /**
  * All of `work` or nothing; where the database gave it up for another's sake it is done again from the beginning. Throws
@@ -54,7 +57,10 @@ export async function transact<T>(store: Store, work: (tx: Tx) => Promise<T>): P
       return done;
     } catch (error) {
       const cause = first ?? error;
-      if (left > 1 && GIVEN_UP.test(codeOf(cause))) continue;
+      if (left > 1 && GIVEN_UP.test(codeOf(cause))) {
+        await pause(Math.random() * APART_MS);
+        continue;
+      }
       throw worked && isGone(cause) ? inDoubt(cause) : told(cause);
     }
   }
@@ -85,6 +91,8 @@ export function told(error: unknown): unknown {
   if (!(error instanceof Error) || error instanceof Spoken) return error;
   const code = codeOf(error);
   if (error instanceof TypeError && !code) return error;
+  if (NO_CHARACTER.test(code))
+    return new Refused('it holds a character that can not be kept, such as U+0000', { cause: error });
   return new Unavailable(`nothing was kept: ${saying(error)}`, { cause: error });
 }
 
@@ -115,6 +123,9 @@ export function isGone(error: unknown): boolean {
 /** PostgreSQL: a deadlock was resolved at this one's cost, or what it had read was written to by another. */
 const GIVEN_UP = /^40P01$|^40001$/;
 
+/** PostgreSQL: a text with U+0000 in it. */
+const NO_CHARACTER = /^22021$|^22P05$/;
+
 /** No connection: of SQLite's result codes, of PostgreSQL's classes 08 and 57P, of the network, and what pg says without a code. */
 const GONE =
   /^SQLITE_CANTOPEN|^ConnectionFailed|^57P|^08|^E(CONN\w+|PIPE|TIMEDOUT|HOSTUNREACH|NETUNREACH|NETDOWN|AI_AGAIN|NOTFOUND|NOENT)$|^Connection terminated|^Client has encountered a connection error|timeout exceeded when trying to connect|^Query read timeout|not queryable|driver has already been destroyed/;
@@ -134,7 +145,6 @@ const SAYINGS: readonly (readonly [RegExp, string])[] = [
   [/^3D000/, 'there is no database of the name in DATABASE_URL'],
   [/^42501/, 'the database does not let this user do it; the user needs to own the schema, or to be let make one'],
   [/^42P01|^3F000/, 'a table is gone from the database; put the last backup in its place'],
-  [/^2202[12]|^22P05/, 'it holds a character that the database can not keep'],
   [/^SQLITE_CORRUPT|^SQLITE_NOTADB|^XX00[12]/, 'the database is damaged; put the last backup in its place'],
   [/^SQLITE_IOERR|^58030/, 'the disk does not answer as it should'],
   [GONE, 'the database can not be reached'],
