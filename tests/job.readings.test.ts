@@ -52,6 +52,8 @@ describe('units', () => {
     [12.2, 'V', 'us', '12.2 V'],
     [-2.5, 'deg', 'metric', '−2.5°'],
     [4, 'keys', 'us', '4 keys'],
+    [1, 'codes', 'metric', '1 code'],
+    [1, 'V', 'metric', '1 V'],
   ] as const)('%d %s in a %s shop', (value, unit, units, text) => {
     expect(shown(value, unit, units)).toBe(text);
   });

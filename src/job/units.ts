@@ -109,10 +109,14 @@ export function shown(value: number, unit: string | undefined, units: 'metric' |
   return withUnit(us === undefined ? figure : rounded(figure), us ?? unit);
 }
 
+/** What is counted, when there is one of it. */
+const ONE_OF: Readonly<Record<string, string>> = { codes: 'code', keys: 'key', tests: 'test' };
+
 export function withUnit(figure: number, unit: string | undefined): string {
   const text = String(tidy(figure)).replace('-', '−');
   if (unit === undefined) return text;
-  return unit === 'deg' ? `${text}°` : `${text} ${unit}`;
+  if (unit === 'deg') return `${text}°`;
+  return `${text} ${figure === 1 ? (ONE_OF[unit] ?? unit) : unit}`;
 }
 
 /** Without the last bits that conversion leaves: 211.99999999999994 is 212. */

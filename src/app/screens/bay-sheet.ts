@@ -3,6 +3,7 @@ import '../../../components/plate/plate.ts';
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
+import { PageFrame } from '../../../components/paper/page-frame.ts';
 import { momentText } from '../../../components/papers/moment.ts';
 import { row } from '../../../components/route/route.styles.ts';
 import { key, sheet } from '../../../components/sheet/sheet.styles.ts';
@@ -47,7 +48,8 @@ export class BaySheet extends LitElement {
         .head b { font-size: 21pt; line-height: 1; font-weight: 800; letter-spacing: -0.035em; display: block; }
         .nowline, lb-here-now, .do .key { display: none; }
         .r { break-inside: avoid; }
-        .r > .t { grid-template-columns: 34mm minmax(0, 1fr) 30mm; }
+        .r > .t { grid-template-columns: 34mm minmax(0, 1fr) 30mm; padding: 2mm 0; }
+        .what p { margin: 0; }
       }
       @media (max-width: 760px) {
         .r > .t { grid-template-columns: minmax(0, 1fr) auto; }
@@ -66,6 +68,7 @@ export class BaySheet extends LitElement {
   @property({ attribute: false }) tools: readonly string[] = [];
 
   @property() shop = '';
+  protected readonly frame = new PageFrame(this, () => [this.shop, this.rulebook.version]);
 
   /** Milliseconds since 1970. */
   @property({ type: Number }) now = 0;
