@@ -28,7 +28,7 @@ test('a server that is stopped ends its streams, finishes what it was told, and 
     data,
     demo: false,
     page: join(folder, 'page'),
-    log: (line) => void lines.push(line),
+    tell: (line) => void lines.push(line),
   });
   expect(server.firstCode).toMatch(/^[A-HJ-NP-Z2-9]{8}$/);
   const who = await signUp(server.url, server.firstCode ?? '');

@@ -69,6 +69,14 @@ describe('an authority of the shop’s own', () => {
       ]).toEqual([host, false, 'permitted subtree violation']);
     for (const host of ['a.shop.example', 'bolt.local', 'localhost', '10.1.2.3', 'fd00::1'])
       expect([host, maySign(authority.cert, host)]).toEqual([host, true]);
+    // An address of the world's that the machine had when it was made is its own all the same.
+    const apart = await makeAuthority('bench', ['192.0.2.2', '2001:db8::2'], NOW);
+    for (const host of ['192.0.2.2', '2001:db8::2', '10.1.2.3'])
+      expect([host, maySign(apart.cert, host)]).toEqual([host, true]);
+    expect([maySign(apart.cert, '192.0.2.3'), maySign(authority.cert, '192.0.2.2')]).toEqual([false, false]);
+    expect(await shown(await makeServer(apart, ['192.0.2.2', '127.0.0.1'], NOW), apart.cert, '127.0.0.1')).toBe(
+      'TLSv1.3',
+    );
     for (const host of ['8.8.8.8', '2001:db8::1', 'bank.com', 'local.com', 'xlocal'])
       expect([host, maySign(authority.cert, host)]).toEqual([host, false]);
   });

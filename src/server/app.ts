@@ -3,8 +3,8 @@ import { type Context, Hono, type MiddlewareHandler } from 'hono';
 import { compress } from 'hono/compress';
 import { secureHeaders } from 'hono/secure-headers';
 import { Unavailable } from '../store/log/contract.ts';
-import type { Doors } from './doors.ts';
-import { addressOf, Guard, hostAsked, mount } from './guard.ts';
+import type { Doors, Names } from './doors.ts';
+import { addressOf, Guard, hostNameAsked, mount } from './guard.ts';
 import { Meter } from './limits.ts';
 import { answerTo, No } from './refusal.ts';
 import { routesOf } from './routes.ts';
@@ -12,7 +12,7 @@ import { routesOf } from './routes.ts';
 /** The server: the page, its rules, the shop and its jobs. Every refusal is a sentence under `error`. */
 export function createApp(doors: Doors): Hono {
   const app = new Hono();
-  app.use(headers);
+  app.use(headers(doors.onlySecure === true));
   app.use('/api/*', logged(doors));
   app.use(own(doors.hosts));
   app.use('/api/*', metered(doors));
@@ -54,18 +54,18 @@ function routeOf(c: Context): string {
 }
 
 /** A name elsewhere can be bent to this address; a page under it would pass for ours. */
-function own(hosts: readonly string[]): MiddlewareHandler {
+function own(hosts: Names): MiddlewareHandler {
   return async (c, next) => {
-    const host = hostAsked(c).replace(/:\d+$/, '');
+    const host = hostNameAsked(c);
     if (!hosts.includes(host)) throw new No(403, `this server does not go by the name ${host}`);
     await next();
   };
 }
 
-function metered({ limits, now }: Doors): MiddlewareHandler {
+function metered({ limits, now, proxies }: Doors): MiddlewareHandler {
   const meter = new Meter(limits.address, now);
   return async (c, next) => {
-    meter.count(addressOf(c));
+    meter.count(addressOf(c, proxies));
     await next();
   };
 }
@@ -83,26 +83,30 @@ const pageCache: MiddlewareHandler = async (c, next) => {
   c.header('cache-control', c.req.path.startsWith('/assets/') ? 'public, max-age=31536000, immutable' : 'no-cache');
 };
 
+/** Half a year: a shop whose certificate lapses is not locked out of its own server for good. */
+const ONLY_SECURE = 'max-age=15552000';
+
 // Own policy: a ready-made one upgrades to https, and then on the plain http of a workshop the page never loads.
-const headers = secureHeaders({
-  contentSecurityPolicy: {
-    defaultSrc: ["'none'"],
-    // The reader of bar codes is WebAssembly; no script is made from text by it.
-    scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
-    workerSrc: ["'self'"],
-    styleSrc: ["'self'"],
-    fontSrc: ["'self'"],
-    imgSrc: ["'self'", 'data:', 'blob:'],
-    connectSrc: ["'self'"],
-    manifestSrc: ["'self'"],
-    baseUri: ["'none'"],
-    formAction: ["'self'"],
-    frameAncestors: ["'none'"],
-  },
-  // Meaningless on plain http, and the server is told of no certificate.
-  strictTransportSecurity: false,
-  crossOriginOpenerPolicy: false,
-  originAgentCluster: false,
-  referrerPolicy: 'no-referrer',
-  xFrameOptions: 'DENY',
-});
+const headers = (onlySecure: boolean) =>
+  secureHeaders({
+    contentSecurityPolicy: {
+      defaultSrc: ["'none'"],
+      // The reader of bar codes is WebAssembly; no script is made from text by it.
+      scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
+      workerSrc: ["'self'"],
+      styleSrc: ["'self'"],
+      fontSrc: ["'self'"],
+      imgSrc: ["'self'", 'data:', 'blob:'],
+      connectSrc: ["'self'"],
+      manifestSrc: ["'self'"],
+      baseUri: ["'none'"],
+      formAction: ["'self'"],
+      frameAncestors: ["'none'"],
+    },
+    // Meaningless on plain http; and under a made authority a tablet that lost its trust could not even be told why.
+    strictTransportSecurity: onlySecure ? ONLY_SECURE : false,
+    crossOriginOpenerPolicy: false,
+    originAgentCluster: false,
+    referrerPolicy: 'no-referrer',
+    xFrameOptions: 'DENY',
+  });

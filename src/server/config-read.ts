@@ -7,7 +7,7 @@ import { Config, SITE_ID } from './config.ts';
 import { together } from './config-together.ts';
 
 /** What is in force when nobody says otherwise. */
-const DEFAULTS = {
+export const DEFAULTS = {
   port: 4471,
   data: '.lastbolt',
   network: false,

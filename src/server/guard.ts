@@ -48,7 +48,7 @@ export class Guard {
     const caller = await this.callerOf(c);
     if (changes(route)) mustBeFromHere(c);
     if (route.who === 'anyone') {
-      if (route.method === 'post') this.tries.count(addressOf(c));
+      if (route.method === 'post') this.tries.count(addressOf(c, this.doors.proxies));
     } else await this.mustMay(c, route, caller);
     return {
       c,
@@ -111,13 +111,33 @@ function hostOf(origin: string): string | undefined {
   }
 }
 
-export function addressOf(c: Context): string {
+/** Without the port. */
+export function hostNameAsked(c: Context): string {
+  return hostAsked(c)
+    .replace(/:\d+$/, '')
+    .replace(/^\[(.*)\]$/, '$1');
+}
+
+/** Where a call came from; behind a proxy, what the nearest to us that is none of ours was told to be. */
+export function addressOf(c: Context, proxies?: Doors['proxies']): string {
+  const told = (c.req.header('x-forwarded-for') ?? '').split(',').map((one) => plain(one.trim()));
+  let address = peerOf(c);
+  while (proxies?.(address) && told.length > 0) address = told.pop() || address;
+  return address;
+}
+
+function peerOf(c: Context): string {
   try {
-    return getConnInfo(c).remote.address ?? 'unknown';
+    return plain(getConnInfo(c).remote.address ?? 'unknown');
   } catch {
     // Called without a connection, as tests do.
     return 'none';
   }
+}
+
+/** Where both versions are listened to, an address of version 4 comes as one of version 6. */
+function plain(address: string): string {
+  return address.replace(/^::ffff:(?=\d+\.)/i, '');
 }
 
 function paramOf(c: Context, name: string): string {

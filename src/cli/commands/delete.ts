@@ -3,10 +3,10 @@ import { refuse } from '../input.ts';
 import { Refused } from '../../store/log/contract.ts';
 import type { SqlLog } from '../../store/log/log.ts';
 import { photosIn } from '../../store/log/photos.ts';
-import { DATA, withRecord } from '../record.ts';
+import { withRecord } from '../record.ts';
+import { type Which, whichRecord } from '../settings.ts';
 
-interface Options {
-  readonly data: string;
+interface Options extends Which {
   readonly because?: string;
   readonly by?: string;
   readonly personal?: readonly string[];
@@ -15,7 +15,7 @@ interface Options {
 }
 
 export function deleteCommand(program: Command): void {
-  program
+  const command = program
     .command('delete')
     .summary('take a job out of the record, or personal words out of a job')
     .description(
@@ -27,13 +27,13 @@ export function deleteCommand(program: Command): void {
     .option('--personal <WORDS...>', 'remove these words, each as it stands in the record')
     .option('--all-personal', 'remove all personal words, also the names of who did the work')
     .option('--photo <HASH>', 'remove the picture whose hash begins like this, at least 8 characters of it')
-    .option('--data <DIR>', 'where jobs are kept', DATA)
     .addHelpText('after', '\nExit code: 0 done, 1 the job has to be kept or there is none, 2 no record can be read.')
     .action(run);
+  whichRecord(command);
 }
 
 async function run(ro: string, options: Options): Promise<void> {
-  const { data, because, by, personal, allPersonal, photo } = options;
+  const { because, by, personal, allPersonal, photo } = options;
   const parts = [personal, allPersonal, photo].filter((part) => part !== undefined).length;
   if (parts > 1) refuse('delete', 'wants one of --personal, --all-personal and --photo');
   if (photo !== undefined && !/^[0-9a-f]{8,64}$/.test(photo))
@@ -46,7 +46,7 @@ async function run(ro: string, options: Options): Promise<void> {
       'wants --because and --by: they stay in place of the job',
       '--personal and --photo remove only that',
     );
-  await withRecord(data, async (log) => {
+  await withRecord(options, async (log) => {
     if (photo !== undefined) return removePhoto(log, ro, photo);
     if (parts > 0) {
       const removed = await log.removePersonal(ro, personal);

@@ -1,17 +1,17 @@
 import type { Command } from 'commander';
-import { DATA, withRecord } from '../record.ts';
+import { withRecord } from '../record.ts';
+import { type Which, whichRecord } from '../settings.ts';
 
 export function dueCommand(program: Command): void {
-  program
+  const command = program
     .command('due')
     .summary('list jobs that no longer have to be kept')
     .description(
       'Lists ended and open jobs that nobody wrote to for as long as the shop keeps its records: three years, or what its settings say. Nothing is deleted.',
     )
-    .option('--data <DIR>', 'where jobs are kept', DATA)
     .addHelpText('after', '\nExit code: 0 listed, also where there is none; 2 no record can be read.')
-    .action(({ data }: { data: string }) =>
-      withRecord(data, async (log) => {
+    .action((which: Which) =>
+      withRecord(which, async (log) => {
         const due = await log.due();
         for (const { job, written, status } of due) console.log(`${job}\t${written.slice(0, 10)}\t${status}`);
         console.error(
@@ -19,4 +19,5 @@ export function dueCommand(program: Command): void {
         );
       }),
     );
+  whichRecord(command);
 }

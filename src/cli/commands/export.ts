@@ -1,10 +1,11 @@
 import type { Command } from 'commander';
 import type { SqlLog } from '../../store/log/log.ts';
 import { refuse } from '../input.ts';
-import { DATA, withRecord } from '../record.ts';
+import { withRecord } from '../record.ts';
+import { type Which, whichRecord } from '../settings.ts';
 
 export function exportCommand(program: Command): void {
-  program
+  const command = program
     .command('export')
     .summary('write out jobs with their photos')
     .description(
@@ -13,20 +14,19 @@ export function exportCommand(program: Command): void {
     .argument('[RO]', 'the job')
     .option('--all', 'all jobs')
     .option('--jobs-only', 'leave the rulebooks out: for a program from before they were carried')
-    .option('--data <DIR>', 'where jobs are kept', DATA)
     .addHelpText('after', '\nExit code: 0 written, 1 a job is flawed, 2 no such job or no record.')
     .action(run);
+  whichRecord(command);
 }
 
-interface Options {
+interface Options extends Which {
   readonly all?: boolean;
   readonly jobsOnly?: boolean;
-  readonly data: string;
 }
 
-async function run(ro: string | undefined, { all, jobsOnly, data }: Options): Promise<void> {
+async function run(ro: string | undefined, { all, jobsOnly, ...which }: Options): Promise<void> {
   if ((ro === undefined) === (all === undefined)) refuse('export', 'wants either an RO or --all');
-  await withRecord(data, async (log) => {
+  await withRecord(which, async (log) => {
     const jobs = ro === undefined ? (await log.heads()).map((head) => head.job).sort() : [ro];
     const carried = new Set<string>();
     for (const job of jobs) {

@@ -5,25 +5,26 @@ import type { Command } from 'commander';
 import { readCarried } from '../../store/log/carried.ts';
 import { readExported } from '../../store/log/import.ts';
 import { reason, refuse } from '../input.ts';
-import { DATA, withRecord } from '../record.ts';
+import { withRecord } from '../record.ts';
+import { type Which, whichRecord } from '../settings.ts';
 
 export function importCommand(program: Command): void {
-  program
+  const command = program
     .command('import')
     .summary('take in jobs that were exported')
     .description(
       'Verifies a whole file first and then adds what is missing, each job whole or not at all, and the rulebooks that came with them. Running it again is harmless.',
     )
     .argument('<FILE>', 'as written by export')
-    .option('--data <DIR>', 'where jobs are kept; made if there is none', DATA)
     .addHelpText(
       'after',
       '\nExit code: 0 all taken in, 1 a job is flawed or tells another story, 2 the file can not be read.',
     )
     .action(run);
+  whichRecord(command, 'folder in which jobs are kept, made if there is none; .lastbolt when left out');
 }
 
-async function run(file: string, { data }: { data: string }): Promise<void> {
+async function run(file: string, which: Which): Promise<void> {
   const found = await stat(file).catch((error: NodeJS.ErrnoException) => refuse(file, reason(error)));
   if (found.isDirectory()) refuse(file, 'is a folder', 'name one file in it');
   const take = async (each: (text: string) => void | Promise<void>): Promise<void> => {
@@ -41,7 +42,7 @@ async function run(file: string, { data }: { data: string }): Promise<void> {
     if (line === 0) refuse(file, 'is empty');
   };
   await withRecord(
-    data,
+    which,
     async (log) => {
       await take((text) => void (readCarried(text) ?? readExported(text)));
       await take(async (text) => {

@@ -1,9 +1,10 @@
 import type { Command } from 'commander';
 import { refuse } from '../input.ts';
-import { DATA, printFlaws, withRecord } from '../record.ts';
+import { printFlaws, withRecord } from '../record.ts';
+import { type Which, whichRecord } from '../settings.ts';
 
 export function verifyCommand(program: Command): void {
-  program
+  const command = program
     .command('verify')
     .summary('find what was changed in the record of jobs')
     .description(
@@ -11,15 +12,15 @@ export function verifyCommand(program: Command): void {
     )
     .argument('[RO]', 'only this job')
     .option('--ends <CHARACTERS>', 'the last 12 characters of the chain, as printed on a hand-over of this job')
-    .option('--data <DIR>', 'where jobs are kept', DATA)
     .addHelpText('after', '\nExit code: 0 all as written, 1 flaws, 2 no record can be read.')
     .action(run);
+  whichRecord(command);
 }
 
-async function run(ro: string | undefined, { ends, data }: { ends?: string; data: string }): Promise<void> {
+async function run(ro: string | undefined, { ends, ...which }: Which & { readonly ends?: string }): Promise<void> {
   if (ends !== undefined && (ro === undefined || !/^[0-9a-f]{12}$/i.test(ends)))
     refuse('--ends', 'wants the RO, and 12 characters of 0 to 9 and a to f');
-  await withRecord(data, async (log) => {
+  await withRecord(which, async (log) => {
     let [jobs, events, awaited, flaws] = [0, 0, 0, 0];
     for await (const one of log.verify(ro === undefined ? undefined : [ro])) {
       if (one.events === 0 && one.flaws.length === 0) refuse('RO', `there is no job ${one.job}`);

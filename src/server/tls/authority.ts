@@ -1,6 +1,6 @@
 import 'reflect-metadata';
 import { createPublicKey, KeyObject, randomBytes, webcrypto, X509Certificate } from 'node:crypto';
-import { BlockList, isIP } from 'node:net';
+import { isIP } from 'node:net';
 import { AsnConvert } from '@peculiar/asn1-schema';
 import {
   GeneralName,
@@ -10,6 +10,7 @@ import {
   NameConstraints,
 } from '@peculiar/asn1-x509';
 import * as x509 from '@peculiar/x509';
+import { inRanges, OWN_RANGES } from './ranges.ts';
 
 /** A certificate and its key, both PEM. */
 export interface Pair {
@@ -30,22 +31,9 @@ const EARLIER_MS = DAY_MS;
  * `internal`, and two that routers give out (common practice, no source).
  */
 const NAMES = ['localhost', 'test', 'local', 'home.arpa', 'internal', 'lan', 'localdomain'];
-/** Addresses of one's own: RFC 1122, RFC 1918, RFC 6598, RFC 3927; RFC 4291 (::1, fe80), RFC 4193. */
-const RANGES = [
-  '127.0.0.0/8',
-  '10.0.0.0/8',
-  '172.16.0.0/12',
-  '192.168.0.0/16',
-  '100.64.0.0/10',
-  '169.254.0.0/16',
-  '::1/128',
-  'fe80::/10',
-  'fc00::/7',
-];
-
 /**
- * An authority of the shop's own. It can sign for names and addresses of a network of one's own and for `names`, and
- * for nothing else (RFC 5280, 4.2.1.10): stolen, it passes no page off as a bank's.
+ * An authority of the shop's own. It can sign for names and addresses of a network of one's own and for `names`, which
+ * may be either, and for nothing else (RFC 5280, 4.2.1.10): stolen, it passes no page off as a bank's.
  */
 export async function makeAuthority(called: string, names: readonly string[], now: Date): Promise<Pair> {
   const keys = await keyPair();
@@ -75,7 +63,8 @@ export async function makeServer(authority: Pair, hosts: readonly string[], now:
     notBefore,
     notAfter: new Date(Math.min(notAfter.getTime(), above.notAfter.getTime())),
     serialNumber: serial(),
-    subject: new x509.Name([{ CN: [(hosts[0] ?? 'localhost').slice(0, 64)] }]),
+    // No host: of a certificate without names OpenSSL would hold that against what the authority may sign for.
+    subject: new x509.Name([{ O: ['Last Bolt'] }, { CN: ['Last Bolt server'] }]),
     issuer: above.subjectName,
     publicKey: keys.publicKey,
     signingKey,
@@ -103,17 +92,7 @@ export function maySign(cert: string, host: string): boolean {
     return permitted.some(
       ({ base: { dNSName } }) => dNSName !== undefined && (host === dNSName || host.endsWith(`.${dNSName}`)),
     );
-  return isOfOwnNetwork(host);
-}
-
-const own = new BlockList();
-for (const range of RANGES) {
-  const [address = '', bits] = range.split('/');
-  own.addSubnet(address, Number(bits), isIP(address) === 6 ? 'ipv6' : 'ipv4');
-}
-
-export function isOfOwnNetwork(address: string): boolean {
-  return own.check(address, isIP(address) === 6 ? 'ipv6' : 'ipv4');
+  return inRanges(permitted.flatMap(({ base: { iPAddress } }) => iPAddress ?? []))(host);
 }
 
 /** As it is read out and compared: pairs of hexadecimal digits with colons. */
@@ -125,7 +104,8 @@ function constraints(names: readonly string[]): x509.Extension {
   const bases = [...new Set([...NAMES, ...names.filter((name) => isIP(name) === 0)])].map(
     (dNSName) => new GeneralName({ dNSName }),
   );
-  const ranges = RANGES.map((iPAddress) => new GeneralName({ iPAddress }));
+  const single = names.filter((name) => isIP(name) !== 0).map((name) => `${name}/${isIP(name) === 6 ? 128 : 32}`);
+  const ranges = [...new Set([...OWN_RANGES, ...single])].map((iPAddress) => new GeneralName({ iPAddress }));
   const permittedSubtrees = new GeneralSubtrees([...bases, ...ranges].map((base) => new GeneralSubtree({ base })));
   const value = AsnConvert.serialize(new NameConstraints({ permittedSubtrees }));
   return new x509.Extension(id_ce_nameConstraints, true, value);

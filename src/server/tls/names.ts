@@ -1,5 +1,6 @@
 import { hostname, networkInterfaces } from 'node:os';
 import { isIP } from 'node:net';
+import { isOfOwnNetwork } from './ranges.ts';
 
 /** Names by which a machine calls itself. */
 export const LOOPBACK = ['localhost', '127.0.0.1', '::1'] as const;
@@ -12,9 +13,11 @@ export function machineNames(): string[] {
   return [...said, ...machineAddresses()];
 }
 
+/** Without those of version 6 that are the world's: they change by the day, and nobody types them. */
 export function machineAddresses(): string[] {
   const all = Object.values(networkInterfaces()).flatMap((list) => list ?? []);
-  return [...new Set(all.filter(({ internal }) => !internal).map(({ address }) => address.split('%')[0] ?? address))];
+  const others = all.filter(({ internal }) => !internal).map(({ address }) => address.split('%')[0] ?? address);
+  return [...new Set(others)].filter((address) => isIP(address) === 4 || isOfOwnNetwork(address));
 }
 
 /** As it stands in an address bar. */
