@@ -38,17 +38,18 @@ export async function fetchJobs(): Promise<readonly ServedJob[]> {
 export async function fetchSummaries(
   status: 'open' | 'ended',
   after: string | null,
+  by: Ask = ask,
 ): Promise<z.infer<typeof Summaries>> {
   const behind = after === null ? '' : `&after=${encodeURIComponent(after)}`;
-  return Summaries.parse(await ask(`/api/records?status=${status}${behind}`));
+  return Summaries.parse(await by(`/api/records?status=${status}${behind}`));
 }
 
 /** Every record that is open. */
-export async function fetchOpenRecords(): Promise<Summary[]> {
+export async function fetchOpenRecords(by: Ask = ask): Promise<Summary[]> {
   const all: Summary[] = [];
   let after: string | null = null;
   do {
-    const page: z.infer<typeof Summaries> = await fetchSummaries('open', after);
+    const page: z.infer<typeof Summaries> = await fetchSummaries('open', after, by);
     all.push(...page.records);
     after = page.next;
   } while (after !== null);
@@ -56,8 +57,8 @@ export async function fetchOpenRecords(): Promise<Summary[]> {
 }
 
 /** A record behind its `from`-th event. Throws Refused, with status 404 where there is none. */
-export async function fetchRecord(ro: string, from: number): Promise<Served> {
-  return Served.parse(await ask(`/api/records/${encodeURIComponent(ro)}?from=${from}`));
+export async function fetchRecord(ro: string, from: number, by: Ask = ask): Promise<Served> {
+  return Served.parse(await by(`/api/records/${encodeURIComponent(ro)}?from=${from}`));
 }
 
 /** `version` = how many events are here. */
@@ -66,15 +67,16 @@ export async function sendCommands(
   version: number,
   commands: readonly Command[],
   token: string,
+  by: Ask = ask,
 ): Promise<Answered> {
   const headers = { 'content-type': 'application/json', 'x-version': String(version), 'x-token': token };
   const body = JSON.stringify({ commands });
-  return Answered.parse(await ask(`/api/records/${encodeURIComponent(ro)}`, { method: 'POST', headers, body }));
+  return Answered.parse(await by(`/api/records/${encodeURIComponent(ro)}`, { method: 'POST', headers, body }));
 }
 
-export async function sendPhoto(blob: Blob, token: string): Promise<void> {
+export async function sendPhoto(blob: Blob, token: string, by: Ask = ask): Promise<void> {
   const headers = { 'content-type': blob.type, 'x-token': token };
-  await ask('/api/photos', { method: 'POST', headers, body: blob });
+  await by('/api/photos', { method: 'POST', headers, body: blob });
 }
 
 /** Throws Refused with the job as it stands, if somebody else changed it since `revision`. */
@@ -95,10 +97,17 @@ export async function strikeJob(ro: string, revision: number, token: string): Pr
 }
 
 /** Rejects with Refused where the server answered no, with a TypeError where it did not answer. */
-export async function ask(path: string, init?: RequestInit): Promise<unknown> {
-  const response = await fetch(path, init);
-  const body: unknown = await response.json().catch(() => undefined);
-  if (response.ok) return body;
-  const { error, current } = (body ?? {}) as { error?: string; current?: ServedJob };
-  throw new Refused(error ?? `the server answered ${response.status}`, response.status, current);
+export type Ask = (path: string, init?: RequestInit) => Promise<unknown>;
+
+export const ask: Ask = askOver((path, init) => fetch(path, init));
+
+/** Asks by another way than the browser's own. */
+export function askOver(send: (path: string, init?: RequestInit) => Promise<Response>): Ask {
+  return async (path, init) => {
+    const response = await send(path, init);
+    const body: unknown = await response.json().catch(() => undefined);
+    if (response.ok) return body;
+    const { error, current } = (body ?? {}) as { error?: string; current?: ServedJob };
+    throw new Refused(error ?? `the server answered ${response.status}`, response.status, current);
+  };
 }

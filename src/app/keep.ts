@@ -1,7 +1,8 @@
-import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
+import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from 'idb';
 import type { JobFile } from '../resolve/facts.ts';
 import type { Door, Shop } from '../job/exchange.ts';
 import type { RuleBundle } from './book.ts';
+import type { NotTaken } from './not-taken.ts';
 import type { RecordState } from './record-state.ts';
 
 /** A job as this tablet holds it. */
@@ -29,6 +30,8 @@ interface Shelves extends DBSchema {
   records: { key: string; value: RecordState };
   door: { key: string; value: KeptDoor };
   photos: { key: string; value: Blob };
+  'not-taken': { key: string; value: NotTaken };
+  tablet: { key: string; value: string };
 }
 
 /** What this tablet keeps, so that a reload without a signal shows the same sheets. */
@@ -38,15 +41,19 @@ export class Keep {
   /** A browser that keeps nothing (a private window may refuse) still works until it is closed. */
   static async open(): Promise<Keep> {
     try {
-      const db = await openDB<Shelves>('last-bolt', 2, {
+      const db = await openDB<Shelves>('last-bolt', 3, {
         upgrade(made, had) {
           if (had < 1) {
             made.createObjectStore('jobs', { keyPath: 'ro' });
             made.createObjectStore('rules');
           }
-          made.createObjectStore('records', { keyPath: 'ro' });
-          made.createObjectStore('door');
-          made.createObjectStore('photos');
+          if (had < 2) {
+            made.createObjectStore('records', { keyPath: 'ro' });
+            made.createObjectStore('door');
+            made.createObjectStore('photos');
+          }
+          made.createObjectStore('not-taken', { keyPath: 'id' });
+          made.createObjectStore('tablet');
         },
       });
       return new Keep(db);
@@ -75,12 +82,33 @@ export class Keep {
     return (await this.db?.getAll('records')) ?? [];
   }
 
-  async putRecord(state: RecordState): Promise<void> {
-    await this.db?.put('records', state);
+  /** `refused` is kept in one stroke with the queue that it left. */
+  async putRecord(state: RecordState, refused: readonly NotTaken[] = []): Promise<void> {
+    await this.withRefused(refused, (records) => records.put(state));
   }
 
-  async dropRecord(ro: string): Promise<void> {
-    await this.db?.delete('records', ro);
+  async dropRecord(ro: string, refused: readonly NotTaken[] = []): Promise<void> {
+    await this.withRefused(refused, (records) => records.delete(ro));
+  }
+
+  /** What was not taken and nobody has read yet. */
+  async notTaken(): Promise<NotTaken[]> {
+    return (await this.db?.getAll('not-taken')) ?? [];
+  }
+
+  async putNotTaken(one: NotTaken): Promise<void> {
+    await this.db?.put('not-taken', one);
+  }
+
+  async dropNotTaken(id: string): Promise<void> {
+    await this.db?.delete('not-taken', id);
+  }
+
+  /** A name for this tablet, given once and kept. */
+  async tablet(fresh: string): Promise<string> {
+    const had = await this.db?.get('tablet', 'name');
+    if (had === undefined) await this.db?.put('tablet', fresh, 'name');
+    return had ?? fresh;
   }
 
   /** Pictures that the server has not got, by their hash. */
@@ -124,4 +152,16 @@ export class Keep {
   async putRulesOf(bundle: RuleBundle): Promise<void> {
     await this.db?.put('rules', bundle, bundle.version);
   }
+
+  private async withRefused(
+    refused: readonly NotTaken[],
+    change: (records: RecordStore) => Promise<unknown>,
+  ): Promise<void> {
+    const stroke = this.db?.transaction(['records', 'not-taken'], 'readwrite');
+    if (!stroke) return;
+    const told = stroke.objectStore('not-taken');
+    await Promise.all([change(stroke.objectStore('records')), ...refused.map((one) => told.put(one)), stroke.done]);
+  }
 }
+
+type RecordStore = IDBPObjectStore<Shelves, ['records', 'not-taken'], 'records', 'readwrite'>;

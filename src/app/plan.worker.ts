@@ -1,5 +1,4 @@
 import { checklist, type Checklist } from '../checklist.ts';
-import { decide } from '../job/decide.ts';
 import { fold } from '../job/evolve.ts';
 import { type Sight, sightOf } from '../job/sight.ts';
 import type { Job } from '../job/state.ts';
@@ -8,7 +7,9 @@ import { type Facts, type JobFile, readFacts } from '../resolve/facts.ts';
 import type { Fault } from '../rulebook/fault.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
 import { readBook, type RuleBundle } from './book.ts';
-import type { RecordState, Refusal } from './record-state.ts';
+import type { Refusal } from './not-taken.ts';
+import { throughQueue } from './record-queue.ts';
+import type { RecordState } from './record-state.ts';
 
 /** What the planner is told. The rules in force come once, before anything else; other versions when a record is pinned to one. */
 export type Ask =
@@ -84,17 +85,10 @@ function makeDraft(job: JobFile, rulebook: Rulebook): Made {
 const NEVER = '1970-01-01T00:00:00Z';
 
 function makeRecord(state: RecordState, books: ReadonlyMap<string, Rulebook>, folded: Folded): Made {
-  const shop = { rulebook: (version: string) => books.get(version), alone: state.alone };
   return guarded(() => {
-    let job = folded.job(state);
-    const refused: Refusal[] = [];
-    for (const command of state.queue) {
-      const decision = decide(command, job, shop);
-      if ('refused' in decision) refused.push({ id: command.id, says: decision.refused });
-      else job = fold(decision.events, job);
-    }
+    const { job, refused, lacks } = throughQueue(folded.job(state), state, books);
     const rulebook = books.get(job.rulebook);
-    if (!rulebook) return { ...NOTHING, faults: [fault(`rulebook ${job.rulebook} is not on this tablet`)], refused };
+    if (lacks || !rulebook) return { ...NOTHING, faults: [fault(`rulebook ${lacks} is not on this tablet`)], refused };
     const sight = sightOf(job, rulebook);
     const { facts, faults } = readFacts(sight.sheet.file, rulebook);
     return { faults, facts, list: sight.checklist, sight, refused };

@@ -11,18 +11,14 @@ export interface RecordState {
   readonly version: number;
   /** Said here and not yet taken by the server. */
   readonly queue: readonly Command[];
+  /** Ids of those that have left for the server: it may have them, so that only its word tells what became of them. */
+  readonly tried?: readonly string[];
   /** Hash of the chain's last link; '' = the server has nothing of it. */
   readonly hash: string;
   /** Version of the rulebook that it is pinned to. */
   readonly rulebook: string;
   /** A shop of one person. */
   readonly alone: boolean;
-}
-
-/** Why the record does not take a command, in sentences. */
-export interface Refusal {
-  readonly id: string;
-  readonly says: readonly string[];
 }
 
 /** A job that the server has nothing of yet. */

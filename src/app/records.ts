@@ -1,22 +1,15 @@
 import type { Command, Saying } from '../job/commands.ts';
-import type { Outcome, Served } from '../job/exchange.ts';
-import { fold } from '../job/evolve.ts';
 import { SERVER_ONLY } from '../job/people.ts';
-import { sayingsBetween, sayingsOf, sheetAfter, type Sheet, sheetOf } from '../job/rewrite.ts';
+import { sayingsBetween, sayingsOf, sheetAfter, type Sheet } from '../job/rewrite.ts';
 import type { JobFile } from '../resolve/facts.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
-import { fetchOpenRecords, fetchRecord, Refused, sendCommands, sendPhoto } from './api.ts';
+import { ask, type Ask, Refused } from './api.ts';
 import { newId } from './ids.ts';
-import type { Keep } from './keep.ts';
-import { isEnded, lastSaid, newState, pinned, type RecordState, type Refusal, refusedOf } from './record-state.ts';
+import { type NotTaken, notTakenOf, type Refusal } from './not-taken.ts';
+import { type Later, RecordSender } from './record-sender.ts';
+import { type HeldRecord, NOT_FROM_A_QUEUE, type RecordKeep, RecordShelf } from './record-shelf.ts';
+import { isEnded, lastSaid, newState, type RecordState, refusedOf } from './record-state.ts';
 import type { AtTablet } from './session.ts';
-
-/** A record as this tablet shows it. */
-interface HeldRecord {
-  readonly state: RecordState;
-  /** As it was last planned, or as somebody just wrote it. */
-  readonly sheet: Sheet;
-}
 
 interface Here {
   readonly ro: string;
@@ -24,56 +17,62 @@ interface Here {
   readonly person: string;
 }
 
-/** What the record did not take, for whoever said it. */
-export interface NotTaken {
-  readonly ro: string;
-  readonly says: readonly string[];
+/** What records stand on. */
+export interface Ground {
+  readonly keep: RecordKeep;
+  readonly rulebook: Rulebook;
+  readonly at: AtTablet;
+  /** Name of the tablet itself: what was said on it is known on it. */
+  readonly name: string;
+  readonly now: () => Date;
+  readonly ask?: Ask;
+  readonly later?: Later;
 }
 
-const RETRY_MS = 5_000;
 const UNREACHED =
   'The server cannot be reached. What lets a car go is said only with it: nothing of this was kept on the tablet.';
+const UNANSWERED =
+  'No answer came from the server. If it took this, the sheet shows it as soon as it is in reach; if not, say it again: twice said it is taken once.';
 
 /**
  * The records of all cars that are in. What is said goes into a queue on this tablet at once, and to the server when it
  * can be reached, once and only once. Fires `change`.
  */
 export class Records extends EventTarget {
-  private readonly held = new Map<string, HeldRecord>();
-  readonly notTaken: NotTaken[] = [];
   private hands: readonly Here[] = [];
-  /** Pictures that have not reached the server. */
-  private readonly photos = new Map<string, Blob>();
-  private sending: Promise<void> | undefined;
-  private retry: ReturnType<typeof setTimeout> | undefined;
-  private reached = true;
-  keepFails = false;
+  private readonly shelf: RecordShelf;
+  private readonly sender: RecordSender;
+  /** By RO number, what was said with the server in reach and never answered. */
+  private readonly unanswered = new Map<string, readonly Command[]>();
 
   private constructor(
-    private readonly keep: Keep,
-    private readonly rulebook: Rulebook,
-    private readonly tablet: AtTablet,
-    private readonly now: () => Date,
+    private readonly ground: Ground,
+    shelf: (changed: () => void) => RecordShelf,
   ) {
     super();
+    const changed = () => this.changed();
+    this.shelf = shelf(changed);
+    this.sender = new RecordSender(this.shelf, ground.at, ground.ask ?? ask, ground.later ?? byTimer, changed);
   }
 
-  static async open(keep: Keep, rulebook: Rulebook, at: AtTablet, now: () => Date): Promise<Records> {
-    const records = new Records(keep, rulebook, at, now);
-    for (const [hash, blob] of await keep.photos()) records.photos.set(hash, blob);
-    for (const state of await keep.records()) records.held.set(state.ro, records.shown(state));
-    return records;
+  static async open(ground: Ground): Promise<Records> {
+    let changed = (): void => undefined;
+    const shelf = await RecordShelf.open(ground.keep, ground.rulebook, () => changed());
+    return new Records(ground, (told) => {
+      changed = told;
+      return shelf;
+    });
   }
 
   /** Cars that are in. */
   open(): HeldRecord[] {
-    return [...this.held.values()]
+    return this.all()
       .filter(({ state }) => !isEnded(state))
       .sort((a, b) => (lastSaid(a.state) < lastSaid(b.state) ? 1 : -1));
   }
 
   all(): HeldRecord[] {
-    return [...this.held.values()];
+    return this.shelf.all();
   }
 
   /** Who else has the hands on which step of a job. */
@@ -88,82 +87,92 @@ export class Records extends EventTarget {
   }
 
   get(ro: string): HeldRecord | undefined {
-    return this.held.get(ro);
+    return this.shelf.get(ro);
   }
 
   get allSent(): boolean {
-    return this.reached && [...this.held.values()].every(({ state }) => state.queue.length === 0);
+    return this.sender.reached && this.all().every(({ state }) => state.queue.length === 0);
+  }
+
+  /** The server answers with what this page cannot read. */
+  get misread(): boolean {
+    return this.sender.misread;
+  }
+
+  get keepFails(): boolean {
+    return this.shelf.keepFails;
+  }
+
+  /** What was not taken and nobody has read yet, whoever said it. */
+  get notTaken(): readonly NotTaken[] {
+    return this.shelf.notTaken;
   }
 
   /** Opens a job that was only written up, and says what comes first on its record. */
   openJob(file: JobFile, sayings: readonly Saying[]): void {
-    const { version } = this.rulebook;
-    const { units, alone } = this.tablet;
-    const opening = { rulebook: version, units, ...tools(file.tools ?? this.tablet.tools) };
+    const { version } = this.ground.rulebook;
+    const { units, alone } = this.ground.at;
+    const opening = { rulebook: version, units, ...tools(file.tools ?? this.ground.at.tools) };
     const commands = this.signed([...sayingsOf(file, opening), ...sayings]);
-    const lines = commands.flatMap((command) => (command.type === 'line-added' ? [command.id] : []));
     const state = newState(file.ro, version, commands, alone);
-    this.hold({ state, sheet: { file, lines } });
-    void this.send();
+    void this.shelf.hold({ state, sheet: { file, lines: linesIn(commands) } });
+    void this.sender.send();
   }
 
   /** A job that went and came back opens as a new one that carries the old number. */
   comeBack(ro: string, old: { ro: string; rulebook: string }, complaint: string): void {
-    const { version } = this.rulebook;
-    const { units, alone } = this.tablet;
+    const { version } = this.ground.rulebook;
+    const { units, alone } = this.ground.at;
     const queue = this.signed([
-      { type: 'came-back', ro, rulebook: version, units, ...tools(this.tablet.tools), old, complaint },
+      { type: 'came-back', ro, rulebook: version, units, ...tools(this.ground.at.tools), old, complaint },
     ]);
-    this.hold({ state: newState(ro, version, queue, alone), sheet: { file: { ro, work: [] }, lines: [] } });
-    void this.send();
+    void this.shelf.hold({ state: newState(ro, version, queue, alone), sheet: { file: { ro, work: [] }, lines: [] } });
+    void this.sender.send();
   }
 
+  /** Throws where it lets a car go: that is never kept. */
   say(ro: string, sayings: readonly Saying[]): void {
-    const held = this.held.get(ro);
-    if (!held || sayings.length === 0) return;
-    const queue = [...held.state.queue, ...this.signed(sayings)];
-    this.hold({ ...held, state: { ...held.state, queue } });
-    void this.send();
+    if (Records.mustReach(sayings)) throw new Error(NOT_FROM_A_QUEUE);
+    const held = this.get(ro);
+    if (held && sayings.length > 0) this.queue(held, this.signed(sayings, held.state), held.sheet);
   }
 
   /** Says what turns the sheet into another; the sheet as it will be. */
   rewrite(ro: string, to: JobFile): JobFile | undefined {
-    const held = this.held.get(ro);
+    const held = this.get(ro);
     if (!held) return undefined;
-    const commands = this.signed(sayingsBetween(held.sheet, to));
+    const commands = this.signed(sayingsBetween(held.sheet, to), held.state);
     if (commands.length === 0) return held.sheet.file;
-    const added = commands.flatMap((command) => (command.type === 'line-added' ? [command.id] : []));
-    const sheet = sheetAfter(held.sheet, to, added);
-    this.hold({ sheet, state: { ...held.state, queue: [...held.state.queue, ...commands] } });
-    void this.send();
+    const sheet = sheetAfter(held.sheet, to, linesIn(commands));
+    this.queue(held, commands, sheet);
     return sheet.file;
   }
 
   /** A picture goes to the server before anything that names it. */
   keepPhoto(hash: string, blob: Blob): void {
-    this.photos.set(hash, blob);
-    this.keep.putPhoto(hash, blob).catch(() => this.keepFailed());
+    this.shelf.putPhoto(hash, blob);
   }
 
   /** Somebody has read why something was not taken. */
   read(one: NotTaken): void {
-    this.notTaken.splice(this.notTaken.indexOf(one), 1);
-    this.changed();
+    this.shelf.read(one);
   }
 
   /** Says what only the server may take; undefined = taken, otherwise why not. */
   async sayNow(ro: string, sayings: readonly Saying[]): Promise<readonly string[] | undefined> {
-    await this.send();
-    const held = this.held.get(ro);
+    await this.sender.send();
+    const held = this.get(ro);
     if (!held) return [`There is no record of ${ro}.`];
-    if (this.mine(held.state).length > 0) return [UNREACHED];
+    if (this.sender.mine(held.state).length > 0) return [UNREACHED];
+    const commands = this.again(ro, sayings) ?? this.signed(sayings, held.state);
+    this.unanswered.set(ro, commands);
     try {
-      const outcomes = await this.post(held.state, this.signed(sayings));
-      const says = refusedOf(outcomes);
+      const says = refusedOf(await this.sender.post(held.state, commands));
+      this.unanswered.delete(ro);
       return says.length > 0 ? says : undefined;
     } catch (error) {
       if (error instanceof Refused) return [error.message];
-      if (error instanceof TypeError) return [UNREACHED];
+      if (error instanceof TypeError) return [UNANSWERED];
       throw error;
     } finally {
       this.changed();
@@ -177,177 +186,69 @@ export class Records extends EventTarget {
 
   /** What the rules made of a state: its sheet is shown from now on, what the record would not take goes. */
   sighted(state: RecordState, sheet: Sheet | undefined, refused: readonly Refusal[]): void {
-    const held = this.held.get(state.ro);
+    const held = this.get(state.ro);
     if (held?.state !== state) return;
-    if (sheet) this.held.set(state.ro, { state, sheet });
-    if (refused.length > 0 && !this.sending) this.drop(state, refused);
+    if (sheet) this.shelf.show({ state, sheet });
+    const gone = new Set(refused.map(({ id }) => id));
+    const queue = state.queue.filter(({ id }) => !gone.has(id) || state.tried?.includes(id));
+    if (queue.length === state.queue.length) return;
+    const dropped = state.queue.filter((command) => !queue.includes(command));
+    void this.shelf.turn({ ...state, queue }, notTakenOf(state.ro, dropped, refused));
   }
 
-  /** Fetches what other tablets said, then sends what waits here. */
-  async sync(): Promise<void> {
-    try {
-      const there = await fetchOpenRecords();
-      for (const { ro, version } of there) if (this.behind(ro, version)) await this.fetch(ro);
-      const open = new Set(there.map(({ ro }) => ro));
-      for (const { state } of this.open()) if (state.hash !== '' && !open.has(state.ro)) await this.fetch(state.ro);
-      this.reached = true;
-    } catch (error) {
-      this.unreached(error);
-    }
-    this.changed();
-    await this.send();
+  /** Fetches what other tablets said, then sends what waits here. Never rejects where the server cannot be had. */
+  sync(): Promise<void> {
+    return this.sender.sync();
   }
 
-  /** Fetches one record, or what is new of it. Undefined where there is none. */
+  /** Another tablet wrote, and the record has so many events now. */
+  async heard(ro: string, version: number): Promise<void> {
+    if (!this.sender.behind(ro, version)) return;
+    await this.sender.fetch(ro).catch((error: unknown) => this.sender.unreached(error));
+  }
+
+  /** Fetches one record, or what is new of it. Undefined where there is none; rejects where the server cannot be had. */
   async fetch(ro: string): Promise<HeldRecord | undefined> {
-    const from = this.held.get(ro)?.state.version ?? 0;
-    try {
-      this.grow(await fetchRecord(ro, from));
-    } catch (error) {
-      if (!(error instanceof Refused && error.status === 404)) throw error;
-    }
-    this.changed();
-    return this.held.get(ro);
-  }
-
-  behind(ro: string, version: number): boolean {
-    return (this.held.get(ro)?.state.version ?? 0) < version;
-  }
-
-  /** One sender at a time, so that what is said keeps its order. */
-  private send(): Promise<void> {
-    this.sending ??= this.sendWaiting().finally(() => {
-      this.sending = undefined;
-    });
-    return this.sending;
-  }
-
-  private async sendWaiting(): Promise<void> {
-    clearTimeout(this.retry);
-    for (let state = this.nextWaiting(); state; state = this.nextWaiting()) {
-      try {
-        await this.sendPhotos();
-        const outcomes = await this.post(state, this.mine(state).slice(0, MOST_AT_ONCE));
-        this.reached = true;
-        this.tell(state.ro, outcomes);
-      } catch (error) {
-        this.unreached(error);
-        return;
-      }
-    }
-    this.changed();
-  }
-
-  private async sendPhotos(): Promise<void> {
-    for (const [hash, blob] of this.photos) {
-      try {
-        await sendPhoto(blob, this.tablet.token);
-      } catch (error) {
-        // What the server will never take must not stand in the way of the rest.
-        if (!(error instanceof Refused) || error.status === 401 || error.status >= 429) throw error;
-        this.notTaken.push({ ro: 'a photo', says: [error.message] });
-      }
-      this.photos.delete(hash);
-      await this.keep.dropPhoto(hash);
-    }
-  }
-
-  private nextWaiting(): RecordState | undefined {
-    return [...this.held.values()].find(({ state }) => this.mine(state).length > 0)?.state;
-  }
-
-  /** Only who said it sends it: what somebody else said without a signal waits until he signs in. */
-  private mine({ queue }: RecordState): Command[] {
-    return queue.filter(({ by }) => by === this.tablet.session?.person.name);
+    await this.sender.fetch(ro);
+    return this.get(ro);
   }
 
   /** Names of those whose words wait on this tablet for them. */
   waitingFor(): string[] {
-    const names = [...this.held.values()].flatMap(({ state }) => state.queue.map(({ by }) => by));
-    return [...new Set(names)].filter((name) => name !== this.tablet.session?.person.name).sort();
+    const names = this.all().flatMap(({ state }) => state.queue.map(({ by }) => by));
+    return [...new Set(names)].filter((name) => name !== this.ground.at.session?.person.name).sort();
   }
 
-  private async post({ ro, version }: RecordState, commands: readonly Command[]): Promise<readonly Outcome[]> {
-    const answer = await sendCommands(ro, version, commands, this.tablet.token);
-    const settled = new Set(answer.outcomes.map(({ id }) => id));
-    const held = this.held.get(ro);
-    if (held) {
-      const queue = held.state.queue.filter(({ id }) => !settled.has(id));
-      const state = { ...held.state, queue };
-      if (queue.length === 0 && answer.record === null && state.events.length === 0) this.forget(ro);
-      else this.hold({ ...held, state });
-    }
-    if (answer.record) this.grow(answer.record);
-    return answer.outcomes;
+  private queue({ state }: HeldRecord, commands: readonly Command[], sheet: Sheet): void {
+    void this.shelf.hold({ sheet, state: { ...state, queue: [...state.queue, ...commands] } });
+    void this.sender.send();
   }
 
-  private tell(ro: string, outcomes: readonly Outcome[]): void {
-    const says = refusedOf(outcomes);
-    if (says.length > 0) this.notTaken.push({ ro, says });
+  /** The same words to which no answer came, so that they are taken once. */
+  private again(ro: string, sayings: readonly Saying[]): readonly Command[] | undefined {
+    const had = this.unanswered.get(ro);
+    const by = this.ground.at.session?.person.name;
+    const bare = (commands: readonly object[]) =>
+      JSON.stringify(
+        commands.map((one) => ({
+          ...one,
+          id: undefined,
+          at: undefined,
+          by: undefined,
+          had: undefined,
+          tablet: undefined,
+        })),
+      );
+    return had && had.every((one) => one.by === by) && bare(had) === bare(sayings) ? had : undefined;
   }
 
-  private drop(state: RecordState, refused: readonly Refusal[]): void {
-    const gone = new Set(refused.map(({ id }) => id));
-    const queue = state.queue.filter(({ id }) => !gone.has(id));
-    if (queue.length === state.queue.length) return;
-    this.notTaken.push({ ro: state.ro, says: [...new Set(refused.flatMap(({ says }) => says))] });
-    const held = this.held.get(state.ro);
-    if (held) this.hold({ ...held, state: { ...state, queue } });
-  }
-
-  /** Puts events behind those that are here; where they do not join on, all are fetched anew. */
-  private grow({ ro, events, from, version, hash }: Served): void {
-    const held = this.held.get(ro);
-    const had = from === 0 ? 0 : (held?.state.version ?? 0);
-    if (from !== had) {
-      if (held && held.state.version >= version) return;
-      if (held) this.held.set(ro, { ...held, state: { ...held.state, version: 0, events: [] } });
-      return void this.fetch(ro);
-    }
-    if (held?.state.hash === hash && held.state.version === version) return;
-    const all = from === 0 ? events : [...(held?.state.events ?? []), ...events];
-    const { alone } = this.tablet;
-    const queue = held?.state.queue ?? [];
-    const state: RecordState = { ro, events: all, version, queue, hash, rulebook: pinned(all), alone };
-    this.hold(held ? { ...held, state } : this.shown(state));
-  }
-
-  private shown(state: RecordState): HeldRecord {
-    return { state, sheet: sheetOf(fold(state.events), this.rulebook) };
-  }
-
-  private signed(sayings: readonly Saying[]): Command[] {
-    const by = this.tablet.session?.person.name ?? '';
-    const at = this.now().toISOString();
-    return sayings.map((saying) => ({ ...saying, id: newId(), at, by }) as Command);
-  }
-
-  private hold(held: HeldRecord): void {
-    this.held.set(held.state.ro, held);
-    this.keep.putRecord(held.state).catch(() => this.keepFailed());
-    this.changed();
-  }
-
-  private forget(ro: string): void {
-    this.held.delete(ro);
-    this.keep.dropRecord(ro).catch(() => this.keepFailed());
-    this.changed();
-  }
-
-  private keepFailed(): void {
-    this.keepFails = true;
-    this.changed();
-  }
-
-  private unreached(error: unknown): void {
-    const locked = error instanceof Refused && error.status === 401;
-    if (locked) this.tablet.lock();
-    else if (!(error instanceof TypeError) && !(error instanceof Refused)) throw error;
-    this.reached = false;
-    clearTimeout(this.retry);
-    // Under the lock nobody may send; signing in asks again.
-    if (!locked) this.retry = setTimeout(() => void this.sync(), RETRY_MS);
-    this.changed();
+  private signed(sayings: readonly Saying[], state?: RecordState): Command[] {
+    const by = this.ground.at.session?.person.name;
+    if (by === undefined) throw new Error('nobody is signed in on this tablet: nobody can have said this');
+    const at = this.ground.now().toISOString();
+    const had = state?.events.at(-1)?.id;
+    const seen = { tablet: this.ground.name, ...(had === undefined ? {} : { had }) };
+    return sayings.map((saying) => ({ ...saying, id: newId(), at, by, ...seen }) as Command);
   }
 
   private changed(): void {
@@ -355,8 +256,14 @@ export class Records extends EventTarget {
   }
 }
 
-/** As many commands as the server takes in one go. */
-const MOST_AT_ONCE = 200;
+function byTimer(ms: number, go: () => void): () => void {
+  const timer = setTimeout(go, ms);
+  return () => clearTimeout(timer);
+}
+
+function linesIn(commands: readonly Command[]): string[] {
+  return commands.flatMap((command) => (command.type === 'line-added' ? [command.id] : []));
+}
 
 /** Left out: the shop has every tool. */
 function tools(there: readonly string[] | undefined): { tools?: string[] } {

@@ -1,6 +1,8 @@
 import { Door, Session, Shop } from '../job/exchange.ts';
-import { ask, Refused } from './api.ts';
+import { ask, type Ask, Refused } from './api.ts';
 import type { Keep } from './keep.ts';
+
+type DoorKeep = Pick<Keep, 'door' | 'putDoor'>;
 
 /** How often a server that is away is asked for. */
 const AWAY_MS = 5_000;
@@ -23,14 +25,15 @@ export class AtTablet extends EventTarget {
   private asked = 0;
 
   private constructor(
-    private readonly keep: Keep,
+    private readonly keep: DoorKeep,
     private readonly now: () => number,
+    private readonly ask: Ask,
   ) {
     super();
   }
 
-  static async open(keep: Keep, now: () => number): Promise<AtTablet> {
-    const at = new AtTablet(keep, now);
+  static async open(keep: DoorKeep, now: () => number, by: Ask = ask): Promise<AtTablet> {
+    const at = new AtTablet(keep, now, by);
     at.touched = now();
     await at.look();
     return at;
@@ -63,10 +66,10 @@ export class AtTablet extends EventTarget {
   async look(): Promise<void> {
     this.asked = this.now();
     try {
-      this.door = Door.parse(await ask('/api/door'));
+      this.door = Door.parse(await this.ask('/api/door'));
       this.offline = false;
       if (this.session) {
-        this.shop = Shop.parse(await ask('/api/shop'));
+        this.shop = Shop.parse(await this.ask('/api/shop'));
         void this.keep.putDoor({ door: this.door, shop: this.shop });
       }
     } catch (error) {
@@ -85,20 +88,20 @@ export class AtTablet extends EventTarget {
 
   async signIn(person: string, pin: string): Promise<void> {
     await this.tried(async () => {
-      const session = Session.parse(await ask('/api/session', post({ person, pin })));
+      const session = Session.parse(await this.ask('/api/session', post({ person, pin })));
       if (this.door) this.door = { ...this.door, session };
     });
   }
 
   async makeFirst({ code, name, pin, shop }: { code: string; name: string; pin: string; shop: string }): Promise<void> {
     await this.tried(async () => {
-      await ask('/api/first', post({ code, name, pin, shop }));
+      await this.ask('/api/first', post({ code, name, pin, shop }));
     });
   }
 
   async signOut(): Promise<void> {
     this.lock();
-    await ask('/api/session', { method: 'DELETE', headers: { 'x-token': this.token } }).catch(() => undefined);
+    await this.ask('/api/session', { method: 'DELETE', headers: { 'x-token': this.token } }).catch(() => undefined);
     await this.look();
   }
 
@@ -115,7 +118,7 @@ export class AtTablet extends EventTarget {
     this.touched = now;
     if (now - this.told < TOUCH_MS || this.offline) return;
     this.told = now;
-    ask('/api/session', { method: 'PUT', headers: { 'x-token': this.token } }).catch((error: unknown) => {
+    this.ask('/api/session', { method: 'PUT', headers: { 'x-token': this.token } }).catch((error: unknown) => {
       if (error instanceof Refused && error.status === 401) this.lock();
     });
   }

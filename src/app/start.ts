@@ -2,6 +2,7 @@ import { ask, fetchRules, fetchRulesOf } from './api.ts';
 import type { Rulebook } from '../rulebook/rulebook.ts';
 import { Live } from '../job/exchange.ts';
 import { readBook, type RuleBundle } from './book.ts';
+import { newId } from './ids.ts';
 import { Jobs } from './jobs.ts';
 import { Keep } from './keep.ts';
 import { Offline } from './offline.ts';
@@ -46,7 +47,8 @@ export async function start(keep: Keep, at: AtTablet): Promise<Started> {
     () => at.token,
     () => Date.now(),
   );
-  const records = await Records.open(keep, rulebook, at, () => new Date());
+  const name = await keep.tablet(newId().slice(0, 12));
+  const records = await Records.open({ keep, rulebook, at, name, now: () => new Date() });
   planner.addEventListener(Sighted.type, (event) => {
     const { state, made } = event as Sighted;
     records.sighted(state, made.sight?.sheet, made.refused);
@@ -95,8 +97,9 @@ function hear(jobs: Jobs, records: Records, at: AtTablet): EventSource {
     if (!read.success) return;
     const told = read.data;
     if (told.type === 'draft') void jobs.sync();
-    else if (told.type === 'record' && records.behind(told.ro, told.version)) void records.fetch(told.ro);
+    else if (told.type === 'record') void records.heard(told.ro, told.version);
     else if (told.type === 'here') records.here(told);
+    else void Promise.all([jobs.sync(), records.sync()]);
   });
   live.addEventListener('ended', () => {
     live.close();

@@ -9,7 +9,13 @@ import { CAUSE_KINDS, Code, Difference, EventId, NOT_DONE, PhotoHash, Sentence, 
  * what follows from it. Names of steps are those of the plan: a follow-up's id, "#2" and so on for repeats.
  */
 
-const base = { id: EventId, at: Time, by: Word.describe('who: an id or a name') };
+const base = {
+  id: EventId,
+  at: Time,
+  by: Word.describe('who: an id or a name'),
+  had: EventId.optional().describe('the last event that was on the tablet by then; left out beside a tablet: none'),
+  tablet: EventId.optional().describe('on which it was said; left out: whoever said it knew all that is on record'),
+};
 const Step = z.string().regex(/^[a-z0-9-]+(#[0-9]+)?$/);
 const told = <T extends string, S extends z.ZodRawShape>(type: T, shape: S) =>
   z.strictObject({ type: z.literal(type), ...base, ...shape });
@@ -134,7 +140,7 @@ export type CommandType = keyof Told;
 export type Command = { [T in CommandType]: z.infer<Told[T]> }[CommandType];
 export type CommandOf<T extends CommandType> = Extract<Command, { type: T }>;
 
-type Unsigned<C> = C extends Command ? Omit<C, 'id' | 'at' | 'by'> : never;
+type Unsigned<C> = C extends Command ? Omit<C, 'id' | 'at' | 'by' | 'had' | 'tablet'> : never;
 /** What somebody says happened, before it is told when and by whom. */
 export type Saying<T extends CommandType = CommandType> = Unsigned<CommandOf<T>>;
 

@@ -4,7 +4,7 @@ import { decide } from '../job/decide.ts';
 import type { JobEvent } from '../job/events.ts';
 import { evolve, fold } from '../job/evolve.ts';
 import type { Outcome } from '../job/exchange.ts';
-import { mayNotSay, type Person } from '../job/people.ts';
+import { mayNotSay, type Person, SERVER_ONLY } from '../job/people.ts';
 import { type Job, UNOPENED } from '../job/state.ts';
 import type { Shop } from '../job/turn.ts';
 import { sentence } from '../job/values.ts';
@@ -72,11 +72,13 @@ async function decideAll(commands: readonly Command[], from: Job, desk: Shop, bo
   let job = from;
   const outcomes: Outcome[] = [];
   const events: JobEvent[] = [];
-  for (const told of commands) {
+  const known = commands.findLastIndex(({ id }) => from.seen.has(id));
+  for (const [at, told] of commands.entries()) {
     // A tablet may bring a whole day's words at once; other calls are answered in between.
     await setImmediate();
     const command: Command = { ...told, by: bounds.by.name };
-    const why = job.seen.has(told.id) ? undefined : mayNot(told, bounds);
+    const passedOver = at < known ? PASSED_OVER : undefined;
+    const why = job.seen.has(told.id) ? undefined : (passedOver ?? mayNot(told, bounds));
     const decision = why === undefined ? decide(command, job, desk) : { refused: [sentence(why)] };
     if ('refused' in decision) {
       outcomes.push({ is: 'refused', id: command.id, refused: [...decision.refused] });
@@ -88,6 +90,10 @@ async function decideAll(commands: readonly Command[], from: Job, desk: Shop, bo
   }
   return { outcomes, events };
 }
+
+/** Sent again it might be taken now, and stand behind what was said after it. */
+const PASSED_OVER =
+  'this was not taken when it was sent before, and what was said after it is on record: say it again if it still holds';
 
 interface Bounds {
   readonly ro: string;
@@ -109,6 +115,8 @@ function mayNot(command: Command, { ro, by, others, now, inForce, lately }: Boun
   const ahead = Date.parse(command.at) - now.getTime();
   if (ahead > MOST_AHEAD_MS)
     return `the clock of this tablet is ${Math.round(ahead / 60_000)} minutes ahead of the server's: set it right and say it again`;
+  if (SERVER_ONLY.includes(command.type) && -ahead > MOST_AHEAD_MS)
+    return `what lets a car go is said only with the server in reach, and by its tablet's clock this was said ${Math.round(-ahead / 60_000)} minutes ago: set the clock right, look again and say it again`;
   if ('ro' in command && command.ro !== ro) return `this opens job ${command.ro}, and was sent to job ${ro}`;
   const pinned = 'ro' in command ? command.rulebook : command.type === 'rulebook-changed' ? command.to : inForce;
   const inForceThen = 'ro' in command && Date.parse(command.at) < (lately.get(pinned) ?? 0);
