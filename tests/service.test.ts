@@ -28,6 +28,7 @@ const PLACES: readonly (readonly [string, Place])[] = [
       token: file('token'),
       port: 443,
       writes: [join(folder, 'logs')],
+      sites: ['north', 'south'],
     },
   ],
   ['under an account of its own', { ...bare, user: 'daemon' }],

@@ -7,6 +7,7 @@ import { exportCommand } from './commands/export.ts';
 import { backupCommand } from './commands/backup.ts';
 import { configCommand } from './commands/config.ts';
 import { deleteCommand } from './commands/delete.ts';
+import { doctorCommand } from './commands/doctor.ts';
 import { dueCommand } from './commands/due.ts';
 import { certCommand } from './commands/cert.ts';
 import { codesCommand } from './commands/codes.ts';
@@ -17,6 +18,7 @@ import { lintCommand } from './commands/lint.ts';
 import { planCommand } from './commands/plan.ts';
 import { readinessCommand } from './commands/readiness.ts';
 import { schemaCommand } from './commands/schema.ts';
+import { serviceCommand } from './commands/service.ts';
 import { showCommand } from './commands/show.ts';
 import { whyCommand } from './commands/why.ts';
 import { Unusable } from './input.ts';
@@ -44,6 +46,8 @@ const COMMANDS = [
   registerServe,
   configCommand,
   certCommand,
+  doctorCommand,
+  serviceCommand,
 ];
 
 const program = new Command('lastbolt')

@@ -68,6 +68,7 @@ function placeFor({ config, database, token, user }: Options): Place {
     writes: [...new Set(writes as string[])],
     ...data,
     ...backups,
+    ...(settings.sites ? { sites: Object.keys(settings.sites) } : {}),
     ...(config === undefined ? {} : { config: resolve(config) }),
     ...(database === undefined ? {} : { database: resolve(database) }),
     ...(token === undefined ? {} : { token: resolve(token) }),

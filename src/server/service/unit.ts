@@ -17,6 +17,8 @@ export interface Place {
   /** Where the settings say; left out, below the state folder. */
   readonly data?: string;
   readonly backups?: string;
+  /** Where there are several. */
+  readonly sites?: readonly string[];
   /** Folders outside of the state folder that are written to. */
   readonly writes?: readonly string[];
 }
@@ -64,11 +66,17 @@ export function backupUnit(place: Place): string {
     Unit: ['Description=Last Bolt: a copy of the record'],
     Service: [
       'Type=oneshot',
-      `ExecStart=${command(place, 'backup', '--into', place.backups ?? BACKUPS)}`,
+      // One after the other.
+      ...(place.sites ?? [undefined]).map((site) => `ExecStart=${command(place, ...backupOf(place, site))}`),
       ...common(place),
       'CapabilityBoundingSet=',
     ],
   });
+}
+
+/** A month of copies, a day each: common practice, no source. */
+function backupOf({ backups = BACKUPS }: Place, site: string | undefined): string[] {
+  return ['backup', '--into', backups, '--keep', '30', ...(site === undefined ? [] : ['--site', site])];
 }
 
 export function backupTimer(): string {
