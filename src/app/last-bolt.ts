@@ -33,6 +33,7 @@ const OTHER_NAMES = {
   went: 'Cars that went',
   people: 'People',
   shop: 'The shop',
+  learning: 'What jobs say of the rules',
 };
 /** What shows that somebody is at the tablet. Above the element, which runs as soon as it is defined. */
 const TOUCHES = ['pointerdown', 'keydown'] as const;
@@ -172,9 +173,15 @@ export class LastBolt extends LitElement {
       ${this.partsPage?.(rulebook) ?? html`<p class="notice" role="status">Being fetched.</p>`}`;
   }
 
-  private aside(at: 'went' | 'people' | 'shop'): TemplateResult {
+  private aside(at: 'went' | 'people' | 'shop' | 'learning'): TemplateResult {
     return html`<lb-leaf-head .name=${OTHER_NAMES[at]} .back=${BAY}></lb-leaf-head>
-      ${at === 'went' ? html`<lb-went-list></lb-went-list>` : this.settings(at)}`;
+      ${at === 'went' ? html`<lb-went-list></lb-went-list>` : at === 'learning' ? this.learning() : this.settings(at)}`;
+  }
+
+  private learning(): TemplateResult {
+    const { started, tablet } = this.opening.open as Open;
+    if (!this.fetched.has('learning')) return html`<p class="notice" role="status">Being fetched.</p>`;
+    return html`<lb-learning-leaf .shop=${tablet.door?.shop ?? ''} .rules=${started.rulebook.version}></lb-learning-leaf>`;
   }
 
   private settings(of: 'people' | 'shop'): TemplateResult {
@@ -202,6 +209,7 @@ export class LastBolt extends LitElement {
       <button class="key" @click=${() => void tablet.signOut()}>Somebody else</button>
       <a class="key" href="#/went">Cars that went</a>
       ${person?.roles.includes('foreman') ? html`<a class="key" href="#/people">People</a><a class="key" href="#/shop">The shop</a>` : nothing}
+      ${person?.roles.some((role) => role === 'foreman' || role === 'keeper') ? html`<a class="key" href="#/learning">${OTHER_NAMES.learning}</a>` : nothing}
       <button class="key" @click=${() => this.wear(other)}>${other === 'dark' ? 'Dark sheet' : 'Light sheet'}</button>
     </footer>`;
   }

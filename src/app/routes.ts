@@ -6,6 +6,7 @@ export type Place =
   | { readonly at: 'went' }
   | { readonly at: 'people' }
   | { readonly at: 'shop' }
+  | { readonly at: 'learning' }
   | { readonly at: 'comeback'; readonly ro: string }
   | { readonly at: 'drive'; readonly ro: string; readonly drive: number }
   | { readonly at: Leaf; readonly ro: string; readonly step?: string };
@@ -29,8 +30,8 @@ export function readPlace(hash: string): Place {
     .replace(/^#?\/?/, '')
     .split('/')
     .map(decode);
-  if (first === 'new' || first === 'parts' || first === 'went' || first === 'people' || first === 'shop')
-    return { at: first };
+  if (first === 'new' || first === 'parts' || first === 'went') return { at: first };
+  if (first === 'people' || first === 'shop' || first === 'learning') return { at: first };
   if (first === 'here')
     return { at: 'bay', ...(ro ? { stand: ro } : {}), tools: (leaf ?? '').split(',').filter(Boolean) };
   if (first === 'job' && ro && leaf === 'comeback') return { at: 'comeback', ro };

@@ -14,6 +14,7 @@ import { codesCommand } from './commands/codes.ts';
 import { comebackCommand } from './commands/comeback.ts';
 import { explainCommand } from './commands/explain.ts';
 import { linesCommand } from './commands/lines.ts';
+import { learningCommand } from './commands/learning.ts';
 import { lintCommand } from './commands/lint.ts';
 import { planCommand } from './commands/plan.ts';
 import { readinessCommand } from './commands/readiness.ts';
@@ -42,6 +43,7 @@ const COMMANDS = [
   importCommand,
   backupCommand,
   dueCommand,
+  learningCommand,
   deleteCommand,
   registerServe,
   configCommand,

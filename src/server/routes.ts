@@ -4,6 +4,7 @@ import type { Route } from './route.ts';
 import { aboutRoutes } from './routes/about.ts';
 import { doorRoutes } from './routes/door.ts';
 import { draftRoutes } from './routes/drafts.ts';
+import { learningRoutes } from './routes/learning.ts';
 import { liveRoutes } from './routes/live.ts';
 import { peopleRoutes } from './routes/people.ts';
 import { photoRoutes } from './routes/photos.ts';
@@ -20,6 +21,7 @@ export function routesOf(doors: Doors, guard: Guard): Route[] {
     ...draftRoutes(doors),
     ...recordRoutes(doors),
     ...photoRoutes(doors),
+    ...learningRoutes(doors),
     ...liveRoutes(doors),
   ];
   return all;

@@ -17,6 +17,7 @@ const LEAVES = [
   'went',
   'people',
   'shop',
+  'learning',
   'parts',
   ...['write-up', 'car', 'before', 'route', 'codes', 'check', 'hand-over'].map((leaf) => `job/48181/${leaf}`),
   ...['write-up', 'car', 'before', 'route', 'drive/1'].map((leaf) => `job/7001/${leaf}`),

@@ -1,7 +1,7 @@
 import type { Facts } from '../../resolve/facts.ts';
 import { resolve, type Resolution } from '../../resolve/resolve.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
-import type { Learned } from '../learning.ts';
+import type { RuleCount } from '../learning.ts';
 import type { Job } from '../state.ts';
 import { bareStandings } from './bare.ts';
 import { recordStandings } from './record.ts';
@@ -23,7 +23,7 @@ export interface Back {
 /** What is known beside the job. */
 export interface Beside {
   /** What finished jobs of this shop have taught: what brought cars back before is likelier. */
-  readonly learned?: Learned | undefined;
+  readonly learned?: { readonly rules: readonly Pick<RuleCount, 'followUp' | 'cameBack'>[] } | undefined;
 }
 
 /** The job it came back from: its own record, or the bare facts where there is none. */
