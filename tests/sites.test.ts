@@ -5,7 +5,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Answered, Door, Summaries } from '../src/job/exchange.ts';
 import { DEFAULTS, type Settings } from '../src/server/config-read.ts';
 import { Guard } from '../src/server/guard.ts';
-import { changes, paramsOf, type Route } from '../src/server/route.ts';
+import { paramsOf, type Route } from '../src/server/route.ts';
 import { routesOf } from '../src/server/routes.ts';
 import { bySite, type Fetch, ownNames } from '../src/server/sites.ts';
 import { databaseOf, type OpenSite, openSites } from '../src/server/sites-open.ts';
@@ -21,7 +21,7 @@ const SHARED = 'RO-100';
 const ONLY_SOUTH = 'RO-200';
 const DRAFT_SOUTH = 'RO-300';
 /** The least that is a PNG to a server: what tells one from the other comes behind. */
-const png = (text: string) => new Uint8Array([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, ...Buffer.from(text)]);
+const png = (text: string) => new Uint8Array(Buffer.from(`\x89PNG\r\n\x1a\n${text}`, 'latin1'));
 
 /** Two sites of one server, without a port. */
 class TwoSites {
@@ -106,7 +106,6 @@ class TwoSites {
     const code = (id: string) => this.site(id).firstCode ?? '';
     this.north = await signUp(this.toNorth, code('north'));
     this.south = await signUp(this.toSouth, code('south'));
-    const { headers } = json({}, headersOf(this.south));
     const settings = { name: `Shop ${MARK}`, alone: false, units: 'us', tools: null };
     await ok(this.toSouth('/api/shop', json(settings, headersOf(this.south), 'PUT')));
     const added = await ok(
@@ -118,7 +117,7 @@ class TwoSites {
     const photo = await ok(
       this.toSouth('/api/photos', {
         method: 'POST',
-        headers: { ...headers, 'content-type': 'image/png' },
+        headers: { ...headersOf(this.south), 'content-type': 'image/png' },
         body: png(MARK),
       }),
     );

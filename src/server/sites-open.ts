@@ -77,8 +77,7 @@ async function behindDoors(site: NamedSite, kept: Kept, only: boolean, opens: Op
     ...kept,
     hub: new Hub(opens.servers?.site(site.id)),
     calls: new Calls(),
-    // Where somebody works none is taken, whatever it is.
-    first: first ?? new FirstCode(),
+    first,
     now,
     page,
     hosts: names,
@@ -90,7 +89,16 @@ async function behindDoors(site: NamedSite, kept: Kept, only: boolean, opens: Op
     ...(appended ? { appended } : {}),
   };
   const { id, name, hosts } = site;
-  return { id, name, hosts, names, doors, firstCode: first?.text, fetch: createApp(doors).fetch };
+  const nobodyYet = (await kept.people.list()).length === 0;
+  return {
+    id,
+    name,
+    hosts,
+    names,
+    doors,
+    firstCode: nobodyYet ? first.text : undefined,
+    fetch: createApp(doors).fetch,
+  };
 }
 
 async function orCannot<T>(work: Promise<T>): Promise<T> {
