@@ -62,7 +62,11 @@ export function anything(runner: Runner, pick: Pick): Told {
     () => ({ type: 'returned', step, photo: hash(pick(4)) }),
     () => ({ type: 'waiting', step, part: 'bolt', promised: '2026-03-04' }),
     () => ({ type: 'not-done', step, reason: one(pick, ['declined', 'no-tool', 'part-missing', 'does-not-fit']) }),
-    () => ({ type: 'answer-chosen', step, event: one(pick, ['c1', runner.job.steps.get(step)?.rival?.event ?? 'c2']) }),
+    () => ({
+      type: 'answer-chosen',
+      step,
+      event: one(pick, ['c1', runner.job.steps.get(step)?.rivals?.[0]?.event ?? 'c2']),
+    }),
     () => ({ type: 'ruled-out', step, photo: hash(pick(4)), because: 'seen' }),
     () => ({ type: 'photo-attached', hash: hash(pick(4)) }),
     () => ({
@@ -207,6 +211,8 @@ export function settling(settle: Settle, runner: Runner, pick: Pick): Told[] {
       return [{ ...settle, reason: 'no-tool' }];
     case 'answer-chosen':
       return [{ type: 'answer-chosen', step: settle.step, event: one(pick, settle.events) }];
+    case 'sent-back':
+      return [{ ...settle, because: 'nobody can tell' }];
     case 'answered':
       return [answering(settle.question, runner, pick)];
     case 'explained':

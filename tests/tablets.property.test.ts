@@ -3,8 +3,10 @@ import fc from 'fast-check';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { NotTaken } from '../src/app/not-taken.ts';
 import type { Saying } from '../src/job/commands.ts';
+import type { JobEvent } from '../src/job/events.ts';
 import { fold } from '../src/job/evolve.ts';
 import { NOTHING_LEFT } from '../src/job/final-check.ts';
+import { gate } from '../src/job/gate.ts';
 import type { Role } from '../src/job/people.ts';
 import { jobRuleFiles, rules } from './job.rulebook.ts';
 import { TestShop } from './server.shop.ts';
@@ -34,6 +36,8 @@ interface Word {
   /** What it says that no other one does. */
   readonly tag: string;
   readonly ahead: number;
+  /** How the step had ended by all that was on the tablet then. */
+  readonly knew: ReadonlySet<string>;
   /** The page was killed before it was kept. */
   unkept: boolean;
 }
@@ -131,6 +135,7 @@ const EVENTS = [
   'final check refused without a signal',
   'final check taken',
   'opened by both',
+  'two answers to one step',
 ];
 
 function meet(kind: string): void {
@@ -225,7 +230,10 @@ class World {
   private open(tablet: Tablet): void {
     if (!tablet.at.session || tablet.records.get(this.ro)) return;
     const note = this.newTag();
-    tablet.records.openJob({ ro: this.ro, work: [{ part: 'tie-rod', did: 'replaced', note }] }, []);
+    tablet.records.openJob({ ro: this.ro, work: [{ part: 'tie-rod', did: 'replaced', note }] }, [
+      { type: 'photo-attached', hash: SHEET.hash },
+      { type: 'work-done' },
+    ]);
     this.heard(tablet, note);
     if (new Set(this.words.filter(({ type }) => type === 'opened').map((one) => one.tablet)).size > 1)
       meet('opened by both');
@@ -245,9 +253,21 @@ class World {
   /** Notes down what has just come into the queue. */
   private heard(tablet: Tablet, tag: string): void {
     const known = new Set(this.words.map(({ id }) => id));
+    const knew = new Set(tablet.records.get(this.ro)?.state.events.map(({ id }) => id));
+    for (const { id } of tablet.queue(this.ro)) knew.add(id);
     for (const { id, type, by } of tablet.queue(this.ro))
       if (!known.has(id))
-        this.words.push({ id, type, by, tag, tablet: tablet.name, ro: this.ro, ahead: tablet.ahead, unkept: false });
+        this.words.push({
+          id,
+          type,
+          by,
+          tag,
+          tablet: tablet.name,
+          ro: this.ro,
+          ahead: tablet.ahead,
+          knew,
+          unkept: false,
+        });
   }
 
   private async restart(tablet: Tablet, lost: boolean): Promise<void> {
@@ -353,6 +373,7 @@ class World {
     this.holdsInOrder(place);
     this.holdsForWhatLetsGo(events);
     this.holdsForTheFold(events);
+    this.holdsForContradictions(events);
   }
 
   /** The next run's tablets have this job no more to fetch. */
@@ -408,8 +429,8 @@ class World {
   }
 
   /** What stands on the sheet is what was said, the last word of it, in the order of the record. */
-  private holdsForTheFold(events: readonly { type: string; id: string }[]): void {
-    const job = fold(events as never);
+  private holdsForTheFold(events: readonly JobEvent[]): void {
+    const job = fold(events);
     const said = events.flatMap(({ id }) => this.words.find((word) => word.id === id) ?? []);
     const of = (type: string) => said.filter((word) => word.type === type).map(({ tag }) => tag);
     expect(job.itemNotes.map(({ note }) => note)).toEqual(of('item-noted'));
@@ -418,10 +439,32 @@ class World {
     expect(job.workDone !== undefined).toBe(done?.type === 'work-done');
   }
 
+  /** Who says how a step ended without knowing that somebody said otherwise takes nothing away, and is not lost. */
+  private holdsForContradictions(events: readonly JobEvent[]): void {
+    let standing: { id: string; took: boolean }[] = [];
+    for (const event of events) {
+      // More of that work makes it a round that this does not tell of.
+      if (event.type === 'line-added' && event.line.part === 'tie-rod' && standing.length > 0) return;
+      if (event.type === 'started' && !event.beside) standing = [];
+      if (event.type !== 'took' && event.type !== 'did-not-take' && event.type !== 'not-done') continue;
+      const took = event.type === 'took';
+      const knew = this.words.find(({ id }) => id === event.id)?.knew ?? new Set();
+      const apart = standing.some(({ id }) => !knew.has(id)) && standing.some((one) => one.took !== took);
+      if (apart) expect(event.rival, `${event.type} said apart`).toBe(true);
+      if (event.rival && !took) expect(apart, `${event.type} beside another`).toBe(true);
+      if (apart) meet('two answers to one step');
+      standing = event.rival ? [...standing, { id: event.id, took }] : [{ id: event.id, took }];
+    }
+    if (standing.length > 1 && fold(events).status === 'open')
+      expect(gate(fold(events), rules).map(({ rule }) => rule)).toContain('two-answers');
+  }
+
   private newTag(): string {
     return `w${this.number}-${++this.tag}`;
   }
 }
+
+const SHEET = { kind: 'photo', hash: 'a'.repeat(64) } as const;
 
 function sayingOf(n: number, tag: string): Saying {
   const toe = { kind: 'number', value: ((n * 7) % 40) / 100 - 0.2 } as const;
@@ -433,7 +476,7 @@ function sayingOf(n: number, tag: string): Saying {
     { type: 'work-not-done', because: tag },
     { type: 'trait-told', trait: 'camera', answer: (['none', 'target', 'road'] as const)[n % 3] as string },
     { type: 'started', step: 'alignment' },
-    { type: 'took', step: 'alignment', values: { 'proof/alignment/Toe': toe } },
+    { type: 'took', step: 'alignment', values: { 'proof/alignment/Toe': toe, 'proof/alignment/Sheet': SHEET } },
     { type: 'did-not-take', step: 'alignment', why: tag },
     { type: 'not-done', step: 'alignment', reason: 'declined', note: tag },
     { type: 'photo-attached', hash: String(n % 10).repeat(64) },

@@ -76,7 +76,7 @@ export class StepActs extends LitElement {
     const barred = bars(item, followUp, job);
     return html`<div @lb-written=${this.written} @lb-turned=${this.turn}>
       ${told(item, followUp, now)} ${item.owner ? html`<p>It ends with the owner: the hand-over tells them.</p>` : nothing}
-      ${item.stage === 'took' ? this.done() : this.doing(barred)}
+      ${item.record?.rivals ? rivals(item, this.foreman, this.now, (saying) => this.say(saying)) : item.stage === 'took' ? this.done() : this.doing(barred)}
     </div>`;
   }
 
@@ -192,8 +192,7 @@ export class StepActs extends LitElement {
   /** It took: what ends it, and whether somebody says otherwise. */
   private done(): TemplateResult {
     const { item } = this;
-    return html`${item.record?.rival ? rivals(item, this.foreman, this.now, (event) => this.say({ type: 'answer-chosen', step: item.id, event })) : nothing}
-      ${this.closing()}
+    return html`${this.closing()}
       ${item.asked.map((one) => {
         const value = item.record?.values.get(one.key);
         return value ? this.row(one, value, false) : nothing;

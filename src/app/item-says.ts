@@ -1,12 +1,15 @@
 import { sentence } from '../../components/sheet/time.ts';
 import type { SeenItem } from '../job/sight.ts';
 import type { Mark } from '../job/state.ts';
+import { answersText } from '../job/two-answers.ts';
 
 /** What a step's row says once something has become of it; undefined while it is only planned. */
 export function itemSays(item: SeenItem | undefined, numbers: ReadonlyMap<string, number>): string | undefined {
   const record = item?.record;
   if (!item) return undefined;
   if (item.again) return sentence(`To be done again: ${item.again}`);
+  const answers = answersText(record);
+  if (answers) return sentence(answers.charAt(0).toUpperCase() + answers.slice(1));
   if (item.was) return WAS[item.was];
   if (!record) return undefined;
   const signed = `${record.by}, ${clock(record)}`;

@@ -42,6 +42,8 @@ function stands(planned: Planned, here: readonly { readonly step: string; readon
     return { kind: 'written', minutes, head: 'Written up.', rest: `${count(steps, 'step')} to come.`, who };
   const items = sight.items.filter((item) => item.kind !== 'undecided');
   const stuck = items.filter(({ stage }) => stage === 'stuck');
+  const apart = sight.refusals.find(({ rule }) => rule === 'two-answers');
+  if (apart) return { kind: 'held', minutes, head: 'Two answers.', rest: apart.text, who };
   if (stuck[0]) return { kind: 'held', minutes, head: 'Stuck.', rest: stuckText(stuck[0]), who };
   if (sight.refusals.length === 0)
     return { kind: 'ready', minutes: 0, head: 'Ready.', rest: 'The foreman may release it.', who };

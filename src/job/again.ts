@@ -44,8 +44,14 @@ export class Standings {
     return standing;
   }
 
+  /** Of two answers none counts until one stands. */
+  isContested(step: string): boolean {
+    return this.situation.job.steps.get(step)?.rivals !== undefined;
+  }
+
   finished(step: string): boolean {
     const { stage } = this.of(step);
+    if (this.isContested(step)) return false;
     return stage === 'took' || stage === 'not-done';
   }
 

@@ -5,6 +5,7 @@ import { itemOf, type Plan, plan } from './plan.ts';
 import { judgeReading } from './readings.ts';
 import type { Job } from './state.ts';
 import type { Added, Desk, Turn } from './turn.ts';
+import { contested } from './two-answers.ts';
 import type { Values } from './values.ts';
 
 /** What commonly stands in the way of a command about a step. */
@@ -33,6 +34,8 @@ export function on<T extends CommandType>(turn: OnItem<T>): Turn<T> {
 
 /** Over for good: it took, or the work it had to come before is done. */
 export function over(item: Item, job: Job): string[] {
+  const open = contested(item);
+  if (open.length > 0) return open;
   if (item.was || (job.workDone && item.followUp.phase !== 'after'))
     return [`${item.title} had to come before the work, which is done: say whether it was, yes or no`];
   return item.stage === 'took'

@@ -1,6 +1,7 @@
 import { barred, inFirmsHands, on, over, refusalsOr, unknownKeys } from './bars.ts';
 import { missingPhotos } from './step-values.ts';
 import type { Turns } from './turn.ts';
+import { contradicts, endingsOf, saidApart } from './two-answers.ts';
 
 /** Steps that leave the bay, are left, or are settled by somebody else than who did them. */
 export const ASIDE: Turns<
@@ -19,18 +20,19 @@ export const ASIDE: Turns<
   }),
   waiting: on((_, item, job) => refusalsOr([...over(item, job), ...inFirmsHands(item)])),
   'not-done': on((command, item, job) => {
+    if (saidApart(command, item, job) && contradicts('not-done', item)) return { rival: true as const };
     const bars = over(item, job);
     if (item.stage === 'not-done' && item.record?.notDone?.reason === command.reason)
       bars.push(`${item.title} is down as not done already`);
     return refusalsOr(bars);
   }),
   'answer-chosen': on((command, item) => {
-    const { took: one, rival } = item.record ?? {};
-    if (!one || !rival) return [`${item.title} has one answer only`];
-    return command.event === one.event || command.event === rival.event
+    const all = endingsOf(item.record).map(({ mark }) => mark);
+    if (all.length < 2) return [`${item.title} has one answer only`];
+    return all.some(({ event }) => event === command.event)
       ? {}
       : [
-          `\`${command.event}\` is neither of the two answers: \`${one.event}\` by ${one.by}, \`${rival.event}\` by ${rival.by}`,
+          `\`${command.event}\` is ${all.length === 2 ? 'neither of the two' : 'none of the'} answers: ${all.map(({ event, by }) => `\`${event}\` by ${by}`).join(', ')}`,
         ];
   }),
   'ruled-out': on((command, item, job) => {
@@ -41,7 +43,7 @@ export const ASIDE: Turns<
     return refusalsOr(missingPhotos({ evidence: { kind: 'photo', hash: command.photo } }, job));
   }),
   'sent-back': on((_, item) =>
-    item.record?.took || item.record?.stage === 'not-done'
+    item.record?.took || item.record?.stage === 'not-done' || item.record?.rivals
       ? {}
       : [`${item.title} is not down as done: there is nothing to send back`],
   ),

@@ -3,6 +3,7 @@ import type { TraitAnswer } from '../resolve/facts.ts';
 import { differences, faultsOf, kindsOf, standingLines, withLineId } from './facts.ts';
 import { sameTrait } from './state.ts';
 import type { Added, Turns } from './turn.ts';
+import { answeredApart } from './two-answers.ts';
 
 /** What is told of the car and the work. */
 export const FACTS: Turns<
@@ -34,8 +35,19 @@ export const FACTS: Turns<
         lost.length > 0 || had.some(([field, value]) => job.vehicle[field as keyof typeof job.vehicle] !== value),
     };
   },
-  'trait-told': ({ trait, answer }, job) => {
+  'trait-told': (command, job, { rulebook }) => {
+    const { trait, answer } = command;
     const was = job.traits.get(trait);
+    const first = job.traitsTold.get(trait);
+    const apart = answeredApart(
+      { command, question: trait, answer },
+      first && job.traits.has(trait) ? { ...first, answer: was } : undefined,
+      { ...job, traits: new Map(job.traits).set(trait, answer ?? null) },
+      job,
+      rulebook,
+    );
+    if (apart === 'rival') return { ...wasTold(was), rival: true };
+    if (apart) return apart;
     if (answer === undefined) return job.traits.has(trait) ? wasTold(was) : [notAnswered(trait)];
     if (job.traits.has(trait) && sameTrait(was, answer))
       return [`${trait.replaceAll('-', ' ')} is answered like that already`];
@@ -58,8 +70,19 @@ export const FACTS: Turns<
     return standingLines(job).length > 0 ? {} : ['no work is written up yet: add the work lines first'];
   },
   'work-not-done': (_, job) => (job.workDone ? {} : ['the work is not down as done']),
-  answered: ({ question, answer }, job) => {
+  answered: (command, job, { rulebook }) => {
+    const { question, answer } = command;
     const named = withLineId(job, question);
+    const first = job.answers.get(named);
+    const apart = answeredApart(
+      { command, question: named, answer },
+      first,
+      first && { ...job, answers: new Map(job.answers).set(named, { ...first, answer: answer ?? null }) },
+      job,
+      rulebook,
+    );
+    if (apart === 'rival') return { question: named, corrects: false, rival: true };
+    if (apart) return apart;
     if (answer === undefined)
       return job.answers.has(named) ? { question: named, corrects: true } : [notAnswered(question)];
     const line = /^at:line-([^>/]+)/.exec(named)?.[1];

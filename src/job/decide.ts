@@ -72,7 +72,7 @@ function withFlips(event: JobEvent, job: Job, rulebook: Rulebook): JobEvent | re
 
 /** The try that was one too many. */
 function following(command: Command, event: JobEvent, rulebook: Rulebook): JobEvent[] {
-  if (event.type !== 'did-not-take') return [];
+  if (event.type !== 'did-not-take' || event.rival) return [];
   const tries = followUpOf(event.step, rulebook).ways.find((way) => way.id === event.way)?.text.tries;
   if (!tries || event.try < tries.most) return [];
   const { at, by, step } = event;

@@ -10,34 +10,39 @@ import { EventId, Flip, Word } from './values.ts';
 
 const flips = { flips: z.array(Flip).describe('verdicts that this turned round; shown') };
 
+/** Said without knowledge of another answer to what can hurt somebody: it is kept beside that, and a person decides. */
+const apart = { rival: z.literal(true).optional() };
+/** Said by somebody who did not know that the step had ended: kept, and no round of its own. */
+const beside = { beside: z.literal(true).optional() };
+
 const v = <N extends number>(version: N) => ({ v: z.literal(version) });
 
 export const EVENTS = {
   opened: COMMANDS.opened.extend(v(1)),
   'came-back': COMMANDS['came-back'].extend(v(1)),
   'vehicle-told': COMMANDS['vehicle-told'].extend({ ...v(1), corrects: z.boolean(), ...flips }),
-  'trait-told': COMMANDS['trait-told'].extend({ ...v(1), was: TraitAnswer.optional(), ...flips }),
+  'trait-told': COMMANDS['trait-told'].extend({ ...v(1), was: TraitAnswer.optional(), ...apart, ...flips }),
   'line-added': COMMANDS['line-added'].extend({ ...v(1), ...flips }),
   'line-struck': COMMANDS['line-struck'].extend({ ...v(1), ...flips }),
   promised: COMMANDS.promised.extend(v(1)),
   parked: COMMANDS.parked.extend(v(1)),
   'work-done': COMMANDS['work-done'].extend({ ...v(1), ...flips }),
   'work-not-done': COMMANDS['work-not-done'].extend({ ...v(1), ...flips }),
-  answered: COMMANDS.answered.extend({ ...v(1), corrects: z.boolean(), ...flips }),
-  started: COMMANDS.started.extend({ ...v(1), way: Word }),
-  noted: COMMANDS.noted.extend(v(1)),
+  answered: COMMANDS.answered.extend({ ...v(1), corrects: z.boolean(), ...apart, ...flips }),
+  started: COMMANDS.started.extend({ ...v(1), way: Word, ...beside }),
+  noted: COMMANDS.noted.extend({ ...v(1), ...beside }),
   took: COMMANDS.took.extend({
     ...v(1),
     way: Word,
     rival: z.boolean().describe('it already took, with another answer'),
   }),
   closed: COMMANDS.closed.extend(v(1)),
-  'did-not-take': COMMANDS['did-not-take'].extend({ ...v(1), way: Word, try: z.int().min(1) }),
-  stuck: COMMANDS.stuck.extend(v(1)),
+  'did-not-take': COMMANDS['did-not-take'].extend({ ...v(1), way: Word, try: z.int().min(1), ...apart }),
+  stuck: COMMANDS.stuck.extend({ ...v(1), ...apart }),
   'sent-out': COMMANDS['sent-out'].extend(v(1)),
   returned: COMMANDS.returned.extend({ ...v(1), way: Word }),
   waiting: COMMANDS.waiting.extend(v(1)),
-  'not-done': COMMANDS['not-done'].extend(v(1)),
+  'not-done': COMMANDS['not-done'].extend({ ...v(1), ...apart }),
   'answer-chosen': COMMANDS['answer-chosen'].extend(v(1)),
   'ruled-out': COMMANDS['ruled-out'].extend(v(1)),
   'photo-attached': COMMANDS['photo-attached'].extend(v(1)),

@@ -1,7 +1,7 @@
 import type { CommandType } from './commands.ts';
 import type { EventOf, JobEvent } from './events.ts';
 import { evolveStep, type StepEvent } from './evolve-step.ts';
-import { type Job, type Mark, UNOPENED } from './state.ts';
+import { type Answered, type Job, type Mark, UNOPENED } from './state.ts';
 import type { Flip } from './values.ts';
 
 /** The job after all of its events. */
@@ -14,7 +14,8 @@ export function fold(events: Iterable<JobEvent>, from: Job = UNOPENED): Job {
 /** One event further. Never refuses: what may happen is decided before, what did happen is only told here. */
 export function evolve(before: Job, event: JobEvent): Job {
   const seq = before.seq + 1;
-  const mark: Mark = { seq, event: event.id, at: event.at, by: event.by };
+  const { id, at, by, tablet } = event;
+  const mark: Mark = { seq, event: id, at, by, ...(tablet === undefined ? {} : { tablet }) };
   const job: Job = { ...before, seq, seen: new Set(before.seen).add(event.id) };
   const told =
     'flips' in event
@@ -44,10 +45,18 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
     for (const field of cleared) delete told[field];
     return { ...job, vehicle: told };
   },
-  'trait-told': (job, { trait, answer }) => ({
-    ...job,
-    traits: answer === undefined ? without(job.traits, trait) : put(job.traits, trait, answer),
-  }),
+  'trait-told': (job, { trait, answer, rival }, mark) => {
+    if (rival) {
+      const first = { ...(job.traitsTold.get(trait) ?? mark), answer: job.traits.get(trait) };
+      return { ...dispute(job, trait, first, { ...mark, answer }), traits: without(job.traits, trait) };
+    }
+    return {
+      ...job,
+      traits: answer === undefined ? without(job.traits, trait) : put(job.traits, trait, answer),
+      traitsTold: put(job.traitsTold, trait, mark),
+      disputed: without(job.disputed, trait),
+    };
+  },
   'line-added': (job, event, mark) => {
     const more = { ...job, lines: [...job.lines, { ...mark, id: event.id, text: event.line }] };
     // More work is written up: the work as a whole is not done until somebody says so again.
@@ -74,10 +83,19 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
     delete open.workDone;
     return open;
   },
-  answered: (job, { question, answer }, mark) => ({
-    ...job,
-    answers: answer === undefined ? without(job.answers, question) : put(job.answers, question, { ...mark, answer }),
-  }),
+  answered: (job, { question, answer, rival }, mark) => {
+    const first = job.answers.get(question);
+    if (rival)
+      return {
+        ...dispute(job, question, first ?? { ...mark, answer }, { ...mark, answer }),
+        answers: without(job.answers, question),
+      };
+    return {
+      ...job,
+      disputed: without(job.disputed, question),
+      answers: answer === undefined ? without(job.answers, question) : put(job.answers, question, { ...mark, answer }),
+    };
+  },
   'ruled-out': (job, { step, photo, because }, mark) => ({
     ...job,
     ruledOut: put(job.ruledOut, step, { ...mark, photo, because }),
@@ -137,6 +155,11 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
   reopened: (job, _, mark) => ({ ...job, status: 'open', touched: mark.seq }),
   'rulebook-changed': (job, event) => ({ ...job, rulebook: event.to }),
 };
+
+/** One more answer beside those there are. */
+function dispute(job: Job, question: string, first: Answered, other: Answered): Job {
+  return { ...job, disputed: put(job.disputed, question, [...(job.disputed.get(question) ?? [first]), other]) };
+}
 
 function put<V>(map: ReadonlyMap<string, V>, key: string, value: V): ReadonlyMap<string, V> {
   return new Map(map).set(key, value);

@@ -57,6 +57,7 @@ function doneAnswers(job: Job, rulebook: Rulebook): [string, 'yes' | 'no'][] {
 }
 
 function doneAnswer(job: Job, step: string, record: StepRecord, { followUps }: Rulebook): 'yes' | 'no' | undefined {
+  if (record.rivals) return undefined;
   if (record.stage === 'took') return 'yes';
   if (record.stage !== 'not-done') return undefined;
   if (record.notDone?.reason !== 'does-not-fit') return 'no';

@@ -39,7 +39,7 @@ export function checkItem(plan: Plan, id: string): CheckItem | undefined {
 }
 
 function toCheck(item: Item): boolean {
-  return item.safety && item.stage === 'took' && item.was === undefined && !item.owner;
+  return item.safety && item.stage === 'took' && !item.record?.rivals && item.was === undefined && !item.owner;
 }
 
 function checkOf(item: Item, { job }: Plan): CheckItem {

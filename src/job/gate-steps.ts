@@ -4,14 +4,16 @@ import { unproved } from './proven.ts';
 import type { Refusal, Settle } from './refusal.ts';
 import type { Job } from './state.ts';
 import { waitAsked } from './timing.ts';
+import { sentence } from './values.ts';
+import { answersText, disputeText, endingsOf } from './two-answers.ts';
 
 /** What one step has against the car going. */
 export function refusalsOfItem(item: Item, plan: Plan): Refusal[] {
   if (item.ruledOut) return [];
+  if (item.record?.rivals) return [twoAnswers(item)];
   if (item.was) return wasItDone(item);
   if (item.kind === 'undecided' && !settled(item)) return undecided(item, plan);
   if (item.owner && item.kind !== 'undecided') return [];
-  if (item.record?.rival) return [twoAnswers(item)];
   if (item.stage === 'took')
     return [...unconfirmed(item, plan.job), ...unprovedReadings(item, plan), ...notClosed(item)];
   if (item.stage === 'not-done') return notDone(item).flatMap((refused) => [...unconfirmed(item, plan.job), refused]);
@@ -89,14 +91,40 @@ export function cannotTell(question: string, job: Job): boolean {
 }
 
 function twoAnswers(item: Item): Refusal {
-  const [one, other] = [item.record?.took, item.record?.rival];
-  const events = [one?.event ?? '', other?.event ?? ''];
-  return refusal(
-    'two-answers',
-    item,
-    `${item.title} has two answers, by ${one?.by} and by ${other?.by}: a person says which one stands.`,
-    [{ type: 'answer-chosen', step: item.id, events }],
-  );
+  const { record } = item;
+  return refusal('two-answers', item, `${item.title} has ${answersText(record)}: a person says which one stands.`, [
+    { type: 'answer-chosen', step: item.id, events: endingsOf(record).map(({ mark }) => mark.event) },
+    { type: 'sent-back', step: item.id },
+  ]);
+}
+
+/** Answers given without knowledge of each other, on which it hangs whether something that can hurt is done. */
+export function disputes({ job, checklist, items }: Plan): Refusal[] {
+  const asked = new Map([
+    ...checklist.questions.map(({ id, text }) => [id, text] as const),
+    ...items.flatMap(({ confirms }) => confirms.map(({ question, text }) => [question, text] as const)),
+    ...items.flatMap((item) => waitQuestion(item, job)),
+  ]);
+  return [...job.disputed].flatMap(([question, answers]) => {
+    // What nobody asks any more decides nothing.
+    const text = asked.get(question);
+    if (text === undefined) return [];
+    const told = `${text} There are ${answers.length} answers, by people who did not know of each other: ${disputeText(answers)}; somebody looks at the car and answers it again.`;
+    return [
+      {
+        rule: 'two-answers',
+        item: question,
+        safety: true,
+        text: sentence(told),
+        settle: [{ type: 'answered', question }],
+      },
+    ];
+  });
+}
+
+function waitQuestion(item: Item, job: Job): [string, string][] {
+  const ask = waitAsked(item, job);
+  return ask === undefined ? [] : [[`wait:${item.followUp.id}`, sentence(`${item.title}: ${ask}`)]];
 }
 
 /** Asked only of what must be proved: a recommended step is settled by one tap. */

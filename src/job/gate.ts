@@ -2,7 +2,7 @@ import type { Rulebook } from '../rulebook/rulebook.ts';
 import { comparedCodes } from './codes/compared.ts';
 import { standingLines } from './facts.ts';
 import { type CheckItem, finalCheck } from './final-check.ts';
-import { refusalsOfItem } from './gate-steps.ts';
+import { disputes, refusalsOfItem } from './gate-steps.ts';
 import { type Plan, plan } from './plan.ts';
 import type { Refusal } from './refusal.ts';
 import type { Job } from './state.ts';
@@ -31,6 +31,7 @@ export function refusals(made: Plan): Refusal[] {
   return [
     ...workNotDone(made),
     ...made.items.flatMap((item) => refusalsOfItem(item, made)),
+    ...disputes(made),
     ...mustNotStates(made),
     ...newCodes(made),
     ...lamps(made),

@@ -87,8 +87,9 @@ function waitsOf(id: string, situation: Situation, standings: Standings): Wait[]
   return (situation.before.get(id) ?? []).flatMap((edge) => {
     const was = situation.steps.get(edge.before)?.asked;
     const { stage } = standings.of(edge.before);
-    if (was || stage === 'took') return [];
-    const never = stage === 'not-done';
+    const contested = standings.isContested(edge.before);
+    if (was || (stage === 'took' && !contested)) return [];
+    const never = stage === 'not-done' && !contested;
     const missing =
       edge.reason.kind === 'needs' &&
       job.steps.get(edge.before)?.notDone?.reason !== 'does-not-fit' &&

@@ -30,7 +30,15 @@ export interface Refusal {
 export type Settle =
   | { readonly type: 'opened' | 'line-added' | 'work-done' | 'scanned' }
   | {
-      readonly type: 'took' | 'closed' | 'returned' | 'ruled-out' | 'not-done' | 'left-unfinished' | 'started';
+      readonly type:
+        | 'took'
+        | 'closed'
+        | 'returned'
+        | 'ruled-out'
+        | 'not-done'
+        | 'left-unfinished'
+        | 'started'
+        | 'sent-back';
       readonly step: string;
     }
   | { readonly type: 'state-ended'; readonly state: string }

@@ -19,6 +19,10 @@ export interface Job {
   readonly cameBack?: { readonly ro: string; readonly rulebook: string; readonly complaint: string };
   readonly vehicle: Omit<NonNullable<JobFile['vehicle']>, 'traits'>;
   readonly traits: ReadonlyMap<string, z.infer<typeof TraitAnswer>>;
+  /** By trait, who told it last, or took it back. */
+  readonly traitsTold: ReadonlyMap<string, Mark>;
+  /** By trait or question, answers given without knowledge of each other: until somebody looks again none stands. */
+  readonly disputed: ReadonlyMap<string, readonly Answered[]>;
   /** In the order they were added, struck ones too. */
   readonly lines: readonly Line[];
   /** By question; "at:" questions name the line by its id, not by its place. */
@@ -63,6 +67,22 @@ export interface Mark {
   readonly event: string;
   readonly at: string;
   readonly by: string;
+  /** On which it was said, where it told so. */
+  readonly tablet?: string;
+}
+
+/** An answer to a question, and whose. */
+export interface Answered extends Mark {
+  readonly answer: z.infer<typeof TraitAnswer> | undefined;
+}
+
+/** Another word on how a step ended, said without knowledge of the first. */
+export interface Rival extends Mark {
+  readonly word: 'took' | 'did-not-take' | 'not-done';
+  readonly values: ReadonlyMap<string, ReadingValue>;
+  readonly way?: string;
+  readonly why?: string;
+  readonly notDone?: StepRecord['notDone'];
 }
 
 export interface Line extends Mark {
@@ -84,8 +104,10 @@ export interface StepRecord extends Mark {
   readonly values: ReadonlyMap<string, ReadingValue>;
   readonly tries: number;
   readonly took?: Mark;
-  /** A second "took" with another answer: a person says which stands. */
-  readonly rival?: Mark & { readonly values: ReadonlyMap<string, ReadingValue> };
+  /** Other words on how it ended: a person says which stands. */
+  readonly rivals?: readonly Rival[];
+  /** Begun by somebody who did not know that it had ended: not a round of its own. */
+  readonly beside?: Mark;
   readonly closed?: Mark;
   readonly why?: string;
   readonly sentOut?: { readonly firm: string; readonly on: string };
@@ -119,6 +141,8 @@ export const UNOPENED: Job = {
   itemNotes: [],
   vehicle: {},
   traits: new Map(),
+  traitsTold: new Map(),
+  disputed: new Map(),
   lines: [],
   answers: new Map(),
   steps: new Map(),

@@ -50,6 +50,7 @@ export class CarLeaf extends Leaf {
     const open = [...questions.values()].filter(({ answered }) => answered === undefined);
     const cards = this.shown.map((id) => questions.get(id)).filter((question) => question !== undefined);
     return html`${this.known()}
+      ${this.disputes()}
       ${cards.length === 0 ? html`<p class="none">Nothing more has to be known of this car: no answer would change the sheet.</p>` : nothing}
       <ol>
         ${repeat(
@@ -106,6 +107,14 @@ export class CarLeaf extends Leaf {
     const number = this.rulebook.domains.get(question)?.kind === 'number';
     this.change(answer(this.planned.job, question, value, number));
   };
+
+  /** Answers given on two tablets that did not know of each other; what is said now settles it. */
+  private disputes(): TemplateResult[] {
+    const refusals = this.planned.sight?.refusals ?? [];
+    return refusals
+      .filter(({ rule, settle }) => rule === 'two-answers' && settle.some(({ type }) => type === 'answered'))
+      .map(({ text }) => html`<p class="band" role="alert"><b>Two answers.</b> ${text}</p>`);
+  }
 
   private known(): TemplateResult | typeof nothing {
     const titles = byLaw(this.planned.facts, this.rulebook);

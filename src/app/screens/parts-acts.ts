@@ -110,7 +110,11 @@ function items({ id, ways }: FollowUp): [string, SeenItem][] {
       'Two answers',
       seen({
         asked: [TOE],
-        ...record('took', { took: one, values: answers(0.1), rival: { ...other, values: answers(0.15) } }),
+        ...record('took', {
+          took: one,
+          values: answers(0.1),
+          rivals: [{ ...other, word: 'took', values: answers(0.15) }],
+        }),
       }),
     ],
   ];
