@@ -303,9 +303,11 @@ describe.skipIf(noPostgres)('the record in PostgreSQL', () => {
       expect(await log.append('1', 1, [line('e2')])).toMatchObject({ version: 2 });
     });
 
-    test('a character that PostgreSQL has none for is refused, not tried for ever', async () => {
-      const log = new SqlLog(stores[0]);
-      await expect(log.append('1', 0, [{ ...opened('1'), by: 'A\u0000B' }])).rejects.toThrow(Refused);
+    test('a character that PostgreSQL has none for is refused in a draft and a name too, not tried for ever', async () => {
+      const draft = new Jobs(stores[0]).put({ ro: 'A\0', work: [] }, 'r', '2026-11-25T09:00:00.000Z');
+      await expect(draft).rejects.toThrow(Refused);
+      const person = new People(stores[0]).add({ name: 'A\0', roles: ['foreman'], pin: '1234' });
+      await expect(person).rejects.toThrow(/a character that can not be kept/);
     });
 
     const wrong = (change: (url: URL) => void) => {

@@ -70,6 +70,7 @@ export function contract(name: string, fresh: () => Promise<EventLog>): void {
       ['an event of a newer program', [{ ...line('x'), v: 9 }], /newer program/],
       ['a field out of shape', [{ ...line('x'), line: { part: 'windscreen' } }], /event x .*did/],
       ['half a character', [line('x', 'A\ud800')], /no well-formed text/],
+      ['a character that PostgreSQL has none for', [line('x', 'A\0')], /event x: it holds the character U\+0000/],
     ];
     test.each(refused)('refuses %s, and keeps nothing of it', async (_, events, words) => {
       await log.append('1', 0, [opened('1')]);

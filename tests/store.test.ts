@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { sql } from 'kysely';
 import Database from 'libsql';
-import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { JobFile } from '../src/resolve/facts.ts';
 import type { Store } from '../src/store/log/transact.ts';
 import { openSqlite } from '../src/store/log/open.ts';
@@ -15,12 +15,136 @@ import { SqlLog } from '../src/store/log/log.ts';
 import { People } from '../src/store/shop/people.ts';
 import { takeOverDrafts } from '../src/store/shop/take-over.ts';
 import { opened } from './store.events.ts';
+import { type Ground, kinds } from './store.places.ts';
 
 const job = (ro: string, ...parts: string[]): JobFile => ({
   ro,
   work: parts.map((part) => ({ part, did: 'replaced' })),
 });
 const AT = '2026-11-25T09:00:00.000Z';
+
+describe.each(kinds())('what a shop keeps in $name', (kind) => {
+  describe.skipIf(kind.absent)('as in any database', () => {
+    let ground: Ground;
+    let store: Store;
+    let jobs: Jobs;
+    beforeAll(() => kind.begin(), 60_000);
+    afterAll(() => kind.end());
+    beforeEach(async () => {
+      ground = await kind.fresh();
+      store = await ground.open();
+      jobs = new Jobs(store);
+    });
+    afterEach(async () => {
+      await store.close();
+      await ground.end();
+    });
+
+    describe('jobs', () => {
+      test('come back as they were put, with a revision that counts up', async () => {
+        expect(await jobs.put(job('1', 'windscreen'), 'r1', AT)).toMatchObject({
+          ro: '1',
+          revision: 1,
+          rules: 'r1',
+          updated: AT,
+        });
+        expect(await jobs.put(job('1', 'windscreen', 'battery-12v'), 'r2', AT)).toMatchObject({
+          revision: 2,
+          rules: 'r2',
+        });
+        expect((await jobs.get('1'))?.job).toEqual(job('1', 'windscreen', 'battery-12v'));
+        expect(await jobs.get('2')).toBeUndefined();
+      });
+
+      test.each(['48/213', "4'; drop table jobs; --", 'Ä 12', '..', '0'])('take the number %s as it is', async (ro) => {
+        await jobs.put(job(ro), 'r', AT);
+        expect((await jobs.get(ro))?.ro).toBe(ro);
+        expect((await jobs.list()).map((kept) => kept.ro)).toEqual([ro]);
+      });
+
+      test('are listed with the last one touched first', async () => {
+        await jobs.put(job('old'), 'r', '2026-11-25T08:00:00.000Z');
+        await jobs.put(job('new'), 'r', '2026-11-25T10:00:00.000Z');
+        await jobs.put(job('between'), 'r', '2026-11-25T09:00:00.000Z');
+        expect((await jobs.list()).map(({ ro }) => ro)).toEqual(['new', 'between', 'old']);
+      });
+
+      test('refuse a change that stands on an old revision, and say what stands now', async () => {
+        await jobs.put(job('1'), 'r', AT, 0);
+        await jobs.put(job('1', 'windscreen'), 'r', AT, 1);
+        const late = jobs.put(job('1', 'battery-12v'), 'r', AT, 1);
+        await expect(late).rejects.toThrow(Overtaken);
+        await expect(late).rejects.toThrow(/job 1 was changed elsewhere at 2026-11-25T09:00:00.000Z \(revision 2\)/);
+        expect((await jobs.get('1'))?.job).toEqual(job('1', 'windscreen'));
+      });
+
+      test('of two changes on one revision exactly one is taken', async () => {
+        await jobs.put(job('1'), 'r', AT, 0);
+        const both = await Promise.allSettled([
+          jobs.put(job('1', 'a'), 'r', AT, 1),
+          jobs.put(job('1', 'b'), 'r', AT, 1),
+        ]);
+        expect(both.map(({ status }) => status).sort()).toEqual(['fulfilled', 'rejected']);
+        expect((await jobs.get('1'))?.revision).toBe(2);
+      });
+    });
+
+    describe('a draft and the record of its number', () => {
+      test('are not there both: once the job is on record it is kept there only', async () => {
+        await jobs.put(job('1'), 'r', AT);
+        await new SqlLog(store).append('1', 0, [opened('1')]);
+        expect([await jobs.list(), await jobs.get('1')]).toEqual([[], undefined]);
+        await expect(jobs.put(job('1'), 'r', AT)).rejects.toThrow(OnRecord);
+        await expect(jobs.put(job('1'), 'r', AT, 1)).rejects.toThrow('job 1 is on record');
+      });
+    });
+
+    describe('people', () => {
+      const roles = ['foreman'] as const;
+      let people: People;
+      beforeEach(() => {
+        people = new People(store);
+      });
+
+      test.each(['Ana Okafor', 'ANA okafor', '  Ana   Okafor ', 'Ａna Okafor'])(
+        'bear a name once: %j',
+        async (name) => {
+          const ana = await people.add({ name: 'Ana Okafor', roles: [...roles], pin: '1234' });
+          await expect(people.add({ name, roles: [...roles], pin: '1234' })).rejects.toThrow(/Ana Okafor works here/);
+          await people.add({ name: 'Bo', roles: [...roles], pin: '1234' });
+          await people.change(ana.id, { gone: true });
+          await expect(people.add({ name, roles: [...roles], pin: '1234' })).rejects.toThrow(/Ana Okafor worked here/);
+        },
+      );
+
+      test('have ids of plain letters, each its own', async () => {
+        const ids = [];
+        for (const name of ['Åsa Öberg', 'Asa Oberg', '王', '--'])
+          ids.push((await people.add({ name, roles: [...roles], pin: '1234' })).id);
+        expect(ids).toEqual(['asa-oberg', 'asa-oberg-2', 'person', 'person-2']);
+      });
+
+      test('are not renamed while open jobs name them: nobody checks their own work under another name', async () => {
+        const { id } = await people.add({ name: 'Ana Okafor', roles: [...roles], pin: '1234' });
+        const log = new SqlLog(store);
+        await log.append('1', 0, [opened('1')]);
+        await expect(people.change(id, { name: 'Other' })).rejects.toThrow(
+          'Ana Okafor is named in job 1, which is open',
+        );
+        const released = { v: 1, at: AT, by: 'Ana Okafor', type: 'released', id: 'r', owner: [], undetermined: [] };
+        await log.append('1', 1, [{ ...released, independent: true }]);
+        expect(await people.change(id, { name: 'Other' })).toMatchObject({ id, name: 'Other' });
+      });
+    });
+
+    test('a job stays over closing and opening', async () => {
+      await jobs.put(job('1', 'windscreen'), 'r', AT);
+      await store.close();
+      store = await ground.open();
+      expect((await new Jobs(store).get('1'))?.job).toEqual(job('1', 'windscreen'));
+    });
+  });
+});
 
 let folder: string;
 let store: Store;
@@ -35,59 +159,6 @@ beforeEach(async () => {
 afterEach(async () => {
   await store.close();
   rmSync(folder, { recursive: true, force: true });
-});
-
-describe('jobs', () => {
-  test('come back as they were put, with a revision that counts up', async () => {
-    expect(await jobs.put(job('1', 'windscreen'), 'r1', AT)).toMatchObject({
-      ro: '1',
-      revision: 1,
-      rules: 'r1',
-      updated: AT,
-    });
-    expect(await jobs.put(job('1', 'windscreen', 'battery-12v'), 'r2', AT)).toMatchObject({ revision: 2, rules: 'r2' });
-    expect((await jobs.get('1'))?.job).toEqual(job('1', 'windscreen', 'battery-12v'));
-    expect(await jobs.get('2')).toBeUndefined();
-  });
-
-  test.each(['48/213', "4'; drop table jobs; --", 'Ä 12', '..', '0'])('take the number %s as it is', async (ro) => {
-    await jobs.put(job(ro), 'r', AT);
-    expect((await jobs.get(ro))?.ro).toBe(ro);
-    expect((await jobs.list()).map((kept) => kept.ro)).toEqual([ro]);
-  });
-
-  test('are listed with the last one touched first', async () => {
-    await jobs.put(job('old'), 'r', '2026-11-25T08:00:00.000Z');
-    await jobs.put(job('new'), 'r', '2026-11-25T10:00:00.000Z');
-    await jobs.put(job('between'), 'r', '2026-11-25T09:00:00.000Z');
-    expect((await jobs.list()).map(({ ro }) => ro)).toEqual(['new', 'between', 'old']);
-  });
-
-  test('refuse a change that stands on an old revision, and say what stands now', async () => {
-    await jobs.put(job('1'), 'r', AT, 0);
-    await jobs.put(job('1', 'windscreen'), 'r', AT, 1);
-    const late = jobs.put(job('1', 'battery-12v'), 'r', AT, 1);
-    await expect(late).rejects.toThrow(Overtaken);
-    await expect(late).rejects.toThrow(/job 1 was changed elsewhere at 2026-11-25T09:00:00.000Z \(revision 2\)/);
-    expect((await jobs.get('1'))?.job).toEqual(job('1', 'windscreen'));
-  });
-
-  test('of two changes on one revision exactly one is taken', async () => {
-    await jobs.put(job('1'), 'r', AT, 0);
-    const both = await Promise.allSettled([jobs.put(job('1', 'a'), 'r', AT, 1), jobs.put(job('1', 'b'), 'r', AT, 1)]);
-    expect(both.map(({ status }) => status).sort()).toEqual(['fulfilled', 'rejected']);
-    expect((await jobs.get('1'))?.revision).toBe(2);
-  });
-});
-
-describe('a draft and the record of its number', () => {
-  test('are not there both: once the job is on record it is kept there only', async () => {
-    await jobs.put(job('1'), 'r', AT);
-    await new SqlLog(store).append('1', 0, [opened('1')]);
-    expect([await jobs.list(), await jobs.get('1')]).toEqual([[], undefined]);
-    await expect(jobs.put(job('1'), 'r', AT)).rejects.toThrow(OnRecord);
-    await expect(jobs.put(job('1'), 'r', AT, 1)).rejects.toThrow('job 1 is on record');
-  });
 });
 
 describe('jobs of before there was a record', () => {
@@ -130,47 +201,7 @@ describe('a record of before jobs had a standing', () => {
   });
 });
 
-describe('people', () => {
-  const roles = ['foreman'] as const;
-  let people: People;
-  beforeEach(() => {
-    people = new People(store);
-  });
-
-  test.each(['Ana Okafor', 'ANA okafor', '  Ana   Okafor ', 'Ａna Okafor'])('bear a name once: %j', async (name) => {
-    const ana = await people.add({ name: 'Ana Okafor', roles: [...roles], pin: '1234' });
-    await expect(people.add({ name, roles: [...roles], pin: '1234' })).rejects.toThrow(/Ana Okafor works here/);
-    await people.add({ name: 'Bo', roles: [...roles], pin: '1234' });
-    await people.change(ana.id, { gone: true });
-    await expect(people.add({ name, roles: [...roles], pin: '1234' })).rejects.toThrow(/Ana Okafor worked here/);
-  });
-
-  test('have ids of plain letters, each its own', async () => {
-    const ids = [];
-    for (const name of ['Åsa Öberg', 'Asa Oberg', '王', '--'])
-      ids.push((await people.add({ name, roles: [...roles], pin: '1234' })).id);
-    expect(ids).toEqual(['asa-oberg', 'asa-oberg-2', 'person', 'person-2']);
-  });
-
-  test('are not renamed while open jobs name them: nobody checks their own work under another name', async () => {
-    const { id } = await people.add({ name: 'Ana Okafor', roles: [...roles], pin: '1234' });
-    const log = new SqlLog(store);
-    await log.append('1', 0, [opened('1')]);
-    await expect(people.change(id, { name: 'Other' })).rejects.toThrow('Ana Okafor is named in job 1, which is open');
-    const released = { v: 1, at: AT, by: 'Ana Okafor', type: 'released', id: 'r', owner: [], undetermined: [] };
-    await log.append('1', 1, [{ ...released, independent: true }]);
-    expect(await people.change(id, { name: 'Other' })).toMatchObject({ id, name: 'Other' });
-  });
-});
-
-describe('the database', () => {
-  test('keeps jobs over closing and opening', async () => {
-    await jobs.put(job('1', 'windscreen'), 'r', AT);
-    await store.close();
-    store = await openSqlite(folder);
-    expect((await new Jobs(store).get('1'))?.job).toEqual(job('1', 'windscreen'));
-  });
-
+describe('the database in SQLite', () => {
   test.skipIf(process.platform === 'win32')('is for whoever runs the server, and no other on the machine', async () => {
     const fresh = join(folder, 'fresh');
     const other = await openSqlite(fresh);
