@@ -89,7 +89,7 @@ export function comeback(back: Back, against: Against, rulebook: Rulebook, besid
   const first = tellApart(causes);
   return {
     causes,
-    sure: witnessed && !afresh.advised && isSure(ranked, sum, total(other)),
+    sure: witnessed && !afresh.advised && isSure(ranked, sum, other),
     ...(first ? { first } : {}),
     afresh,
     heard: { signs: signNames(complaint), unknown: complaint.unknown },
@@ -106,13 +106,16 @@ function standingsOf(against: Against, rulebook: Rulebook): { standings: Standin
 }
 
 /** Only a follow-up that the job calls for, of which most of the complaint speaks, well ahead of all else. */
-function isSure([first, second]: readonly Weighed[], sum: number, elsewhere: number): boolean {
+function isSure([first, second]: readonly Weighed[], sum: number, other: readonly Weighed[]): boolean {
+  // A code that something else has as well bears nothing out: a belt a tooth out shows like a belt that was not learned.
+  const shared = other.some(({ code }) => code.named.some((name) => first?.code.named.includes(name)));
   return (
+    !shared &&
     first !== undefined &&
     'standing' in first.of &&
     first.of.standing.called &&
     first.weight / sum >= SURE.chance &&
-    first.weight >= SURE.ahead * Math.max(second?.weight ?? 0, elsewhere) &&
+    first.weight >= SURE.ahead * Math.max(second?.weight ?? 0, total(other)) &&
     (first.like.share >= SURE.share || first.code.named.length > 0)
   );
 }
