@@ -334,6 +334,41 @@ describe('a PIN', () => {
     await mine.close();
   });
 
+  test('of one’s own is changed with the one so far, guessed at no more often than at the door', async () => {
+    const mine = await TestShop.open();
+    for (const role of ['foreman', 'technician'] as const) {
+      const one = await mine.person(`Own ${role}`, role);
+      const { id } = one.session.person;
+      const change = async (body: object) => {
+        const answer = await mine.send(`/api/people/${id}`, json(body, headersOf(one), 'PATCH'));
+        return [answer.status, ((await answer.json()) as { error?: string }).error];
+      };
+      expect(await change({ pin: '8642' })).toEqual([422, expect.stringMatching(/^person#\/old: is missing/)]);
+      for (let wrong = 0; wrong < 3; wrong++)
+        expect(await change({ pin: '8642', old: '0000' })).toEqual([422, 'the PIN so far is not right']);
+      expect(await change({ pin: '8642', old: PIN })).toEqual([423, expect.stringMatching(/^too many wrong PINs/)]);
+      mine.later(0.3);
+      expect(await change({ pin: '8642', old: PIN })).toEqual([200, undefined]);
+      await signIn(mine.send, id, '8642');
+    }
+    await mine.close();
+  });
+
+  test('that somebody else typed wrong at the door locks a foreman out until another foreman gives a new one', async () => {
+    const mine = await TestShop.open();
+    const [locked, other] = [await mine.person('Locked', 'foreman'), await mine.person('Other', 'foreman')];
+    const { id } = locked.session.person;
+    const attempt = async (pin: string) => (await mine.send('/api/session', json({ person: id, pin }))).status;
+    for (let wrong = 0; wrong < 3; wrong++) expect(await attempt('0000')).toBe(401);
+    expect(await attempt(PIN)).toBe(423);
+    // Whoever holds a tablet goes on meanwhile.
+    expect((await mine.send('/api/session', { headers: headersOf(locked) })).status).toBe(200);
+    const lift = json({ pin: '8642' }, headersOf(other), 'PATCH');
+    expect((await mine.send(`/api/people/${id}`, lift)).status).toBe(200);
+    expect([await attempt('8642'), await attempt(PIN)]).toEqual([200, 401]);
+    await mine.close();
+  });
+
   test('is kept as a salted hash that takes memory to try', async () => {
     const kept = (await shop.rows('people')).map((row) => String(row['pin']));
     expect(kept.every((pin) => /^scrypt\$32768\$8\$1\$[\w-]{22}\$[\w-]{43}$/.test(pin))).toBe(true);

@@ -42,6 +42,8 @@ export interface Changed {
   readonly name?: string;
   readonly roles?: Role[];
   readonly pin?: string;
+  /** The PIN so far, where it is one's own. */
+  readonly old?: string;
   readonly gone?: boolean;
 }
 

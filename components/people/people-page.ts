@@ -68,7 +68,7 @@ export class PeoplePage extends LitElement {
         <div><b>${one.name}</b><br />${rolesText(one)}${one.gone ? ', works here no more' : ''}</div>
         ${this.foreman || own ? html`<button type="button" class="key" aria-expanded=${open ? 'true' : 'false'} @click=${() => this.open(one.id)}>${open ? 'Leave it' : own ? 'Change my PIN' : 'Change'}<span class="unseen">: ${one.name}</span></button>` : nothing}
       </div>
-      ${open ? html`<div class="form"><lb-person-form .person=${one} .own=${own}></lb-person-form></div>` : nothing}`;
+      ${open ? html`<div class="form"><lb-person-form .person=${one} .own=${own} .self=${one.id === this.person?.id}></lb-person-form></div>` : nothing}`;
   }
 
   private adding(): TemplateResult {

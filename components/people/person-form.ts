@@ -22,6 +22,8 @@ export class PersonForm extends LitElement {
   @property({ attribute: false }) person: Person | undefined = undefined;
   /** Only the PIN may be changed: one's own. */
   @property({ type: Boolean }) own = false;
+  /** Whoever is signed in is this person: a new PIN is taken with the one so far. */
+  @property({ type: Boolean }) self = false;
   @state() private roles: readonly Role[] = [];
   @state() private wrong = '';
 
@@ -43,6 +45,11 @@ export class PersonForm extends LitElement {
           ? nothing
           : html`<label><span class="label">Name, as it stands on papers</span><input name="name" autocomplete="off" maxlength="200" .value=${person?.name ?? ''} /></label>
           <div><p class="label">Works as</p>${choice('Works as', options, this.roles, (role) => this.turn(role as Role))}<p class="soft">${may || 'Nothing yet: pick at least one.'}</p></div>`
+      }
+      ${
+        this.self
+          ? html`<label><span class="label">Your PIN so far</span><input name="old" type="password" inputmode="numeric" autocomplete="current-password" maxlength="8" /></label>`
+          : nothing
       }
       <div class="two">
         <label><span class="label">${person ? 'New PIN, four to eight digits' : 'PIN, four to eight digits'}</span><input name="pin" type="password" inputmode="numeric" autocomplete="new-password" maxlength="8" /></label>
@@ -69,15 +76,13 @@ export class PersonForm extends LitElement {
   private readonly submit = (event: Event): void => {
     event.preventDefault();
     const form = event.currentTarget as HTMLFormElement;
-    const [name, pin, again] = ['name', 'pin', 'again'].map((field) => fieldText(form, field)) as [
-      string,
-      string,
-      string,
-    ];
-    this.wrong = this.fault(name, pin, again);
+    const of = (field: string) => fieldText(form, field);
+    const [name, pin, again, old] = [of('name'), of('pin'), of('again'), this.self ? of('old') : ''];
+    this.wrong =
+      this.fault(name, pin, again) || (this.self && pin && !old ? 'Write the PIN that you have so far.' : '');
     if (this.wrong) return;
     if (!this.person) this.dispatchEvent(new PersonAdded(name, [...this.roles], pin));
-    else this.change(this.person, name, pin);
+    else this.change(this.person, name, pin, old);
   };
 
   private fault(name: string, pin: string, again: string): string {
@@ -87,11 +92,12 @@ export class PersonForm extends LitElement {
     return pinFault(pin, again) ?? '';
   }
 
-  private change({ id, ...was }: Person, name: string, pin: string): void {
+  private change({ id, ...was }: Person, name: string, pin: string, old: string): void {
     const changed: Changed = {
       ...(!this.own && name !== was.name ? { name } : {}),
       ...(!this.own && this.roles.join() !== was.roles.join() ? { roles: [...this.roles] } : {}),
       ...(pin ? { pin } : {}),
+      ...(pin && old ? { old } : {}),
     };
     if (Object.keys(changed).length > 0) this.dispatchEvent(new PersonChanged(id, changed));
     else this.wrong = 'Nothing is different.';

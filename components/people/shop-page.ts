@@ -66,6 +66,7 @@ export class ShopPage extends LitElement {
       </div>
       <div role="alert">${trouble ? html`<p class="against">${sentence(trouble)}</p>` : nothing}</div>
       <div role="status">${this.kept && !trouble ? html`<p>Kept.</p>` : nothing}</div>
+      <p class="soft">A tablet that warns of this server, or opens no camera: <a href="/trust" target="_blank" rel="noopener">how it comes to trust it</a>.</p>
       ${this.foreman ? html`<button class="key main full">Keep it so</button>` : html`<p class="soft">A foreman changes these.</p>`}
     </form>`;
   }

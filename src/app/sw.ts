@@ -1,6 +1,6 @@
 /**
  * Keeps the page itself on the tablet, so that every screen opens without a signal. Jobs, rules and what was said are
- * kept by the page (keep.ts); nothing below /api ever goes through here.
+ * kept by the page (keep.ts); nothing below /api ever goes through here, nor the server's page about trust.
  */
 
 /** What is used here of a service worker's world; its own library cannot stand beside the page's. */
@@ -44,7 +44,8 @@ scope.addEventListener('message', ({ data }) => {
 scope.addEventListener('fetch', (event) => {
   const { request } = event;
   const url = new URL(request.url);
-  if (request.method !== 'GET' || url.origin !== scope.location.origin || url.pathname.startsWith('/api/')) return;
+  if (request.method !== 'GET' || url.origin !== scope.location.origin || /^\/(?:api|trust)(?:\/|$)/.test(url.pathname))
+    return;
   event.respondWith(answer(request));
 });
 

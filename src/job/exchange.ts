@@ -37,6 +37,7 @@ export const ChangedPerson = z.strictObject({
   name: Word.optional(),
   roles: z.array(Role).min(1).optional(),
   pin: Pin.optional(),
+  old: Pin.optional().describe('the PIN so far, which whoever changes their own has to know'),
   gone: z.boolean().optional(),
 });
 

@@ -296,7 +296,20 @@ describe('people and shop', () => {
     await page.getByLabelText('New PIN').fill('8642');
     await page.getByLabelText('The same PIN').fill('8642');
     await tap('Keep it so');
-    expect(changed).toMatchObject([{ person: 'rilla-quist', changed: { pin: '8642' } }]);
+    await expect.element(page.getByText('Write the PIN that you have so far.')).toBeVisible();
+    await page.getByLabelText('Your PIN so far').fill('2468');
+    await tap('Keep it so');
+    expect(changed).toEqual([
+      expect.objectContaining({ person: 'rilla-quist', changed: { pin: '8642', old: '2468' } }),
+    ]);
+  });
+
+  test('asks a foreman for the PIN so far where it is their own, and nowhere else', async () => {
+    await put(html`<lb-people .people=${[foreman, technician]} .person=${foreman}></lb-people>`);
+    await tap(`Change: ${foreman.name}`);
+    await expect.element(page.getByLabelText('Your PIN so far')).toBeVisible();
+    await tap('Change: Rilla Quist');
+    expect(page.getByLabelText('Your PIN so far').elements()).toEqual([]);
   });
 
   test('keeps the whole shop, with the tools that are left', async () => {

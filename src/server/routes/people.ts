@@ -33,6 +33,7 @@ export function peopleRoutes(doors: Doors): Route[] {
       method: 'patch',
       path: '/api/people/{id}',
       about: 'Changes somebody: a foreman everything, everybody their own PIN. The last foreman stays.',
+      refusals: { 423: 'too many wrong PINs; `until` says when the next is tried' },
       who: 'signed-in',
       body: { name: 'person', shape: ChangedPerson, most: SMALL },
       answer: Person,
@@ -59,17 +60,22 @@ export function peopleRoutes(doors: Doors): Route[] {
 }
 
 async function change(
-  { people, sessions, hub }: Doors,
+  { people, sessions, hub, now }: Doors,
   id: string,
-  changed: z.infer<typeof ChangedPerson>,
+  { old, ...changed }: z.infer<typeof ChangedPerson>,
   { person, session }: Caller,
 ): Promise<Person> {
-  const ownPin = id === person.id && Object.keys(changed).every((field) => field === 'pin');
+  const ownPin = id === person.id && Object.keys(changed).every((field) => field === 'pin' || field === 'old');
   if (!ownPin && !person.roles.includes('foreman'))
     throw new No(
       403,
       `${person.name} is ${person.roles.join(' and ')}: this is for a foreman; one’s own PIN anybody changes`,
     );
+  // A tablet that was left signed in must not be enough to take somebody's place.
+  if (id === person.id && changed.pin !== undefined) {
+    if (old === undefined) throw new No(422, 'person#/old: is missing; one’s own PIN is changed with the PIN so far');
+    if (!(await people.signIn(id, old, now()))) throw new No(422, 'the PIN so far is not right');
+  }
   const after = await people.change(id, changed);
   if (!after) throw new No(404, 'nobody of this id works here');
   // Whoever still holds a tablet signed in under what was so far signs in again.
