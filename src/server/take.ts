@@ -27,7 +27,7 @@ export interface Taken {
   readonly record: JobRecord | undefined;
 }
 
-type Keeping = Pick<Doors, 'log' | 'rulebooks' | 'people' | 'settings' | 'drafts' | 'hub' | 'now'>;
+type Keeping = Pick<Doors, 'log' | 'rulebooks' | 'people' | 'settings' | 'drafts' | 'hub' | 'now' | 'appended'>;
 
 /**
  * Decides commands against the job as it stands, one after the other, and appends what comes of them at once. Where
@@ -54,6 +54,7 @@ export async function take(doors: Keeping, ro: string, commands: readonly Comman
     try {
       const head = await doors.log.append(ro, record?.version ?? 0, decided.events);
       if (!record) await doors.drafts.strike(ro);
+      doors.appended?.(decided.events.length);
       doors.hub.tell({ type: 'record', ro, version: head.version, status: head.status });
       return { outcomes: decided.outcomes, record: await doors.log.read(ro) };
     } catch (error) {
@@ -102,7 +103,7 @@ interface Bounds {
   readonly now: Date;
   /** Version of the rulebook. */
   readonly inForce: string;
-  /** Versions that were in force lately, with the time at which they ceased to be; milliseconds. */
+  /** Versions that were in force lately, with the time at which they ceased to be; milliseconds, Infinity: not yet. */
   readonly lately: ReadonlyMap<string, number>;
 }
 
@@ -119,7 +120,9 @@ function mayNot(command: Command, { ro, by, others, now, inForce, lately }: Boun
     return `what lets a car go is said only with the server in reach, and by its tablet's clock this was said ${Math.round(-ahead / 60_000)} minutes ago: set the clock right, look again and say it again`;
   if ('ro' in command && command.ro !== ro) return `this opens job ${command.ro}, and was sent to job ${ro}`;
   const pinned = 'ro' in command ? command.rulebook : command.type === 'rulebook-changed' ? command.to : inForce;
-  const inForceThen = 'ro' in command && Date.parse(command.at) < (lately.get(pinned) ?? 0);
+  const until = lately.get(pinned) ?? 0;
+  // Another server on this database has it in force: it is being brought up to date, or this one is.
+  const inForceThen = until === Infinity || ('ro' in command && Date.parse(command.at) < until);
   if (pinned !== inForce && !inForceThen)
     return `rulebook ${pinned} is not in force, ${inForce} is: load the page anew, so that it plans with that`;
   if (command.type === 'left-unfinished' && nameKey(command.foreman) !== nameKey(by.name))
@@ -132,11 +135,16 @@ async function latelyOf(
   commands: readonly Command[],
 ): Promise<ReadonlyMap<string, number>> {
   const lately = new Map<string, number>();
-  for (const version of new Set(commands.flatMap((command) => ('rulebook' in command ? [command.rulebook] : [])))) {
-    const until = Date.parse((await rulebooks.supersededAt(version)) ?? '');
+  for (const version of new Set(commands.flatMap(pinnedBy))) {
+    const until = (await rulebooks.ceasedAt(version, now())) ?? -Infinity;
     if (now().getTime() - until < LATE_MS) lately.set(version, until);
   }
   return lately;
+}
+
+function pinnedBy(command: Command): string[] {
+  if (command.type === 'rulebook-changed') return [command.to];
+  return 'rulebook' in command ? [command.rulebook] : [];
 }
 
 async function booksOf(
@@ -144,9 +152,7 @@ async function booksOf(
   record: JobRecord | undefined,
   commands: readonly Command[],
 ): Promise<ReadonlyMap<string, Rulebook>> {
-  const named = commands.flatMap((command) =>
-    command.type === 'rulebook-changed' ? [command.to] : 'rulebook' in command ? [command.rulebook] : [],
-  );
+  const named = commands.flatMap(pinnedBy);
   const books = new Map<string, Rulebook>();
   for (const version of new Set([...(record ? [record.rulebook] : []), ...named])) {
     const book = await rulebooks.rulebook(version);
