@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import jsonLogic, { type RulesLogic } from 'json-logic-js';
 import { describe, expect, test } from 'vitest';
 import { cut, type Domain, type Value } from '../src/rulebook/domain.ts';
+import { calledBy, worksOf } from '../src/rulebook/lint/relations.ts';
 import { loadRulebook } from '../src/rulebook/load.ts';
 import { carsText } from '../src/rulebook/page/cars.ts';
 import { contentsOf } from '../src/rulebook/page/contents.ts';
@@ -324,6 +325,21 @@ describe('a page', () => {
         }
       }
     }
+  });
+
+  test('names the steps whose own work calls for it, as the lints see them', () => {
+    for (const step of followUps)
+      for (const tie of worksOf(step))
+        for (const { followUp } of calledBy(step, tie, rulebook)) {
+          const entries = [...told(page(followUp.id).sections.flatMap(({ entries: own }) => own))];
+          const through = entries
+            .filter(({ label }) => label === 'Through the step')
+            .flatMap(({ links = [] }) => links);
+          expect(
+            through.map((link) => link.id),
+            followUp.id,
+          ).toContain(step.id);
+        }
   });
 
   test('is the same whatever the order of files', () => {

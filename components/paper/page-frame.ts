@@ -1,20 +1,27 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
 
+/** A line above the pages that bear a name of their own (CSS `page`), or above all. */
+export interface PageHead {
+  readonly name: string;
+  readonly words: string;
+}
+
 /** Below every page that is printed: whose it is, by which rules, and its number, which only the printer knows. */
 export class PageFrame implements ReactiveController {
   private frame: CSSStyleSheet | undefined;
 
-  /** `words` = what stands at the left, and the rules' version. */
+  /** `words` = what stands at the left, and the rules' version; `heads` = what stands above, if anything. */
   constructor(
     host: ReactiveControllerHost,
     private readonly words: () => readonly [whose: string, rules: string],
+    private readonly heads: () => readonly PageHead[] = () => [],
   ) {
     host.addController(this);
   }
 
   hostUpdated(): void {
     const [whose, rules] = this.words();
-    this.wear(pageFrame(whose, `Rules ${rules}, page `));
+    this.wear(pageFrame(whose, `Rules ${rules}, page `, this.heads()));
   }
 
   hostDisconnected(): void {
@@ -28,14 +35,17 @@ export class PageFrame implements ReactiveController {
   }
 }
 
-function pageFrame(left: string, right: string): CSSStyleSheet {
+function pageFrame(left: string, right: string, heads: readonly PageHead[]): CSSStyleSheet {
   const frame = new CSSStyleSheet();
   const face = "font: 600 9pt 'Atkinson Hyperlegible Next Variable', sans-serif; color: #000;";
+  // With a line above them, pages want room for it.
+  const top = heads.length > 0 ? 18 : 12;
   frame.replaceSync(`@page {
-    margin: 12mm 12mm 15mm;
+    margin: ${top}mm 12mm 15mm;
     @bottom-left { content: ${quoted(left)}; ${face} }
     @bottom-right { content: ${quoted(right)} counter(page) " of " counter(pages); ${face} }
-  }`);
+  }
+  ${heads.map(({ name, words }) => `@page ${name} { @top-left { content: ${quoted(words)}; ${face} } }`).join('\n')}`);
   return frame;
 }
 

@@ -58,6 +58,8 @@ export class OpenStep extends LitElement {
   @property() stage: Stage = 'open';
   /** What has become of it, as a sentence. */
   @property() since = '';
+  /** Where everything that the rulebook says of it can be read. */
+  @property() book = '';
   /** Its readings are written down where it is worked, so their blanks are not shown beside it. */
   @property({ type: Boolean }) worked = false;
 
@@ -77,6 +79,7 @@ export class OpenStep extends LitElement {
           ${this.neighbours('Waits for', this.waitsFor)} ${this.orderOpen()} ${this.outline(way)} ${this.cautions(way)} ${this.proofWords(way)}
           ${this.neighbours('Holds up', this.holdsUp)} ${this.rest(way)}
           <p class="soft">Outline only; the maker's procedure rules.</p>
+          ${this.book ? html`<a class="alone screen" href=${this.book}>What the rulebook says</a>` : nothing}
           ${sources(followUp, this.rulebook)}
         </div>
         <div>${this.answersFirst(way)}<slot name="values">${this.worked ? nothing : this.values(way)}</slot></div>

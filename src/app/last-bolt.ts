@@ -15,7 +15,7 @@ import { lastBolt } from './last-bolt.styles.ts';
 import { notices } from './notices.ts';
 import { type Open, Opening } from './opening.ts';
 import { Replanned } from './planner.ts';
-import { LEAF_NAMES, linkTo, type Place, readPlace } from './routes.ts';
+import { LEAF_NAMES, linkTo, type Place, readPlace, RULES } from './routes.ts';
 import type { JobRenumbered, JobStruck } from './screens/job-keys.ts';
 import { Fetched } from './screens/later.ts';
 import type { JobChanged } from './screens/leaf.ts';
@@ -34,9 +34,11 @@ const OTHER_NAMES = {
   people: 'People',
   shop: 'The shop',
   learning: 'What jobs say of the rules',
+  rules: 'The rulebook',
 };
 /** What shows that somebody is at the tablet. Above the element, which runs as soon as it is defined. */
 const TOUCHES = ['pointerdown', 'keydown'] as const;
+const FETCHING = html`<p class="notice" role="status">Being fetched.</p>`;
 const BAY = { text: 'Bay sheet', href: '#/' };
 
 /** The whole page: the lock, the open leaf, the timers, the foot. */
@@ -149,6 +151,7 @@ export class LastBolt extends LitElement {
       return html`<lb-leaf-head name="Write up a car" .back=${BAY}></lb-leaf-head>
         <lb-new-job .taken=${sheets.numbers()} @lb-job-begun=${this.beginJob}></lb-new-job>`;
     if (place.at === 'parts') return this.parts(started.rulebook);
+    if (place.at === 'rules') return this.fetched.get('rules')?.rulesLeaf(open, place) ?? FETCHING;
     if (!('ro' in place)) return this.aside(place.at);
     const planned = sheets.sheet(place.ro);
     if (planned === 'asked')
@@ -170,11 +173,12 @@ export class LastBolt extends LitElement {
   private parts(rulebook: Rulebook): TemplateResult {
     if (!this.partsPage) void import('./screens/parts-page.ts').then(({ partsPage }) => (this.partsPage = partsPage));
     return html`<lb-leaf-head name="All parts of the sheet" .back=${{ text: 'Bay sheet', href: '#/' }}></lb-leaf-head>
-      ${this.partsPage?.(rulebook) ?? html`<p class="notice" role="status">Being fetched.</p>`}`;
+      ${this.partsPage?.(rulebook) ?? FETCHING}`;
   }
 
   private aside(at: 'went' | 'people' | 'shop' | 'learning'): TemplateResult {
-    return html`<lb-leaf-head .name=${OTHER_NAMES[at]} .back=${BAY}></lb-leaf-head>
+    const on = at === 'shop' ? { text: OTHER_NAMES.rules, href: RULES } : undefined;
+    return html`<lb-leaf-head .name=${OTHER_NAMES[at]} .back=${BAY} .on=${on}></lb-leaf-head>
       ${at === 'went' ? html`<lb-went-list></lb-went-list>` : at === 'learning' ? this.learning() : this.settings(at)}`;
   }
 
@@ -186,7 +190,7 @@ export class LastBolt extends LitElement {
 
   private settings(of: 'people' | 'shop'): TemplateResult {
     const { started, tablet } = this.opening.open as Open;
-    if (!this.fetched.has('people')) return html`<p class="notice" role="status">Being fetched.</p>`;
+    if (!this.fetched.has('people')) return FETCHING;
     return html`<lb-people-leaf .of=${of} .tablet=${tablet} .rulebook=${started.rulebook} .seen=${tablet.door}></lb-people-leaf>`;
   }
 
@@ -208,6 +212,7 @@ export class LastBolt extends LitElement {
       <p>${person ? html`Signed in: <span class="pen">${person.name}</span>. ` : nothing}Rulebook <span class="pen">${rulebook.version}</span>. ${sent ? 'Every sheet is on the server.' : 'Kept on this tablet; the server gets it when it can be reached.'} ${offline.lacks}</p>
       <button class="key" @click=${() => void tablet.signOut()}>Somebody else</button>
       <a class="key" href="#/went">Cars that went</a>
+      <a class="key" href=${RULES}>The rulebook</a>
       ${person?.roles.includes('foreman') ? html`<a class="key" href="#/people">People</a><a class="key" href="#/shop">The shop</a>` : nothing}
       ${person?.roles.some((role) => role === 'foreman' || role === 'keeper') ? html`<a class="key" href="#/learning">${OTHER_NAMES.learning}</a>` : nothing}
       <button class="key" @click=${() => this.wear(other)}>${other === 'dark' ? 'Dark sheet' : 'Light sheet'}</button>

@@ -7,9 +7,24 @@ export type Place =
   | { readonly at: 'people' }
   | { readonly at: 'shop' }
   | { readonly at: 'learning' }
+  | RulesPlace
   | { readonly at: 'comeback'; readonly ro: string }
   | { readonly at: 'drive'; readonly ro: string; readonly drive: number }
   | { readonly at: Leaf; readonly ro: string; readonly step?: string };
+
+/** The rulebook: in force, or that of a job. */
+export interface RulesPlace {
+  readonly at: 'rules';
+  readonly of: (typeof RULES_OF)[number];
+  /** What the page is of; empty of the contents and of the whole book. */
+  readonly id: string;
+  /** Number of the repair order that is pinned to it. */
+  readonly job?: string;
+}
+
+/** The contents of the rulebook in force. */
+export const RULES = '#/rules';
+const RULES_OF = ['contents', 'whole', 'follow-up', 'part', 'source'] as const;
 
 export const LEAVES = ['write-up', 'car', 'before', 'route', 'codes', 'check', 'hand-over'] as const;
 export type Leaf = (typeof LEAVES)[number];
@@ -26,7 +41,7 @@ export const LEAF_NAMES: Readonly<Record<Leaf, string>> = {
 
 /** Anything that is no place is the bay sheet. */
 export function readPlace(hash: string): Place {
-  const [first, ro, leaf, step] = hash
+  const [first, ro, leaf, step, last] = hash
     .replace(/^#?\/?/, '')
     .split('/')
     .map(decode);
@@ -34,11 +49,23 @@ export function readPlace(hash: string): Place {
   if (first === 'people' || first === 'shop' || first === 'learning') return { at: first };
   if (first === 'here')
     return { at: 'bay', ...(ro ? { stand: ro } : {}), tools: (leaf ?? '').split(',').filter(Boolean) };
+  if (first === 'rules') return rulesPlace(ro, leaf);
+  if (first === 'job' && ro && leaf === 'rules') return { ...rulesPlace(step, last), job: ro };
   if (first === 'job' && ro && leaf === 'comeback') return { at: 'comeback', ro };
   if (first === 'job' && ro && leaf === 'drive') return { at: 'drive', ro, drive: Number(step) || 1 };
   const at = LEAVES.find((known) => known === leaf);
   if (first !== 'job' || !ro || !at) return { at: 'bay' };
   return { at, ro, ...(step ? { step } : {}) };
+}
+
+function rulesPlace(kind: string | undefined, id = ''): RulesPlace {
+  return { at: 'rules', of: RULES_OF.find((one) => one === kind) ?? 'contents', id };
+}
+
+/** A page of the rulebook; with a job, of the one that it is pinned to. */
+export function linkToRules(job?: string, of?: RulesPlace['of'], id?: string): string {
+  const from = job === undefined ? [RULES] : ['#/job', encodeURIComponent(job), 'rules'];
+  return [...from, ...(of && of !== 'contents' ? [of] : []), ...(id ? [encodeURIComponent(id)] : [])].join('/');
 }
 
 export function linkTo(ro: string, leaf: Leaf, step?: string): string {

@@ -17,6 +17,11 @@ const LEAVES = [
   'went',
   'people',
   'shop',
+  'rules',
+  'rules/follow-up/steering-angle-zero',
+  'rules/part/windscreen',
+  'rules/source/CH-005',
+  'job/48181/rules/follow-up/forward-camera-aim',
   'learning',
   'parts',
   ...['write-up', 'car', 'before', 'route', 'codes', 'check', 'hand-over'].map((leaf) => `job/48181/${leaf}`),
@@ -61,6 +66,7 @@ test.for(['light', 'dark'] as const)(
       await page.goto(`${stage.base}#/${leaf}`);
       await shown(page);
       if (leaf.endsWith('/comeback')) await page.locator('lb-comeback').waitFor();
+      if (leaf.includes('rules')) await page.locator('lb-rules').waitFor();
       if (leaf === 'parts') await page.locator('lb-parts-page').waitFor();
       await look(page, leaf, colorScheme);
     }

@@ -7,6 +7,7 @@ const LATER = {
   paper: () => import('../../../components/papers/paper-head.ts'),
   printed: () => import('../printed.ts'),
   comeback: () => import('./comeback-leaf.ts'),
+  rules: () => import('./reference-leaf.ts'),
   people: () => import('./people-leaf.ts'),
   learning: () => import('./learning-leaf.ts'),
   camera: () => import('../../../components/camera/vin-camera.ts'),

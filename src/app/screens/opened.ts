@@ -7,7 +7,7 @@ import type { Step } from '../../checklist.ts';
 import type { Rulebook } from '../../rulebook/rulebook.ts';
 import { itemSays } from '../item-says.ts';
 import { itemOf, type Planned, stageOf } from '../plan.ts';
-import { type Leaf, linkTo } from '../routes.ts';
+import { type Leaf, linkTo, linkToRules } from '../routes.ts';
 
 /** Whose hand it is, and whether the server is in its reach. */
 export interface Hand {
@@ -51,6 +51,7 @@ export function opened(
     .stage=${stageOf(planned, id)}
     .since=${itemSays(itemOf(planned, id), numbers) ?? ''}
     .worked=${itemOf(planned, id) !== undefined}
+    .book=${linkToRules(job.ro, 'follow-up', followUp.id)}
   ><lb-working slot="values" .planned=${planned} .rulebook=${rulebook} .step=${id} .server=${hand.server} .foreman=${hand.foreman}></lb-working>${noteOf(id, planned, hand)}${acts}</lb-open-step>`;
 }
 

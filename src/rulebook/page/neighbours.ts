@@ -1,5 +1,4 @@
-import type { FollowUp, Rulebook } from '../rulebook.ts';
-import { calledBy, worksOf } from '../lint/relations.ts';
+import { type FollowUp, reaches, type Rulebook, type StepWork } from '../rulebook.ts';
 import { doneWord, partTitle } from './words.ts';
 
 /** Who speaks of a follow-up in a file of its own. */
@@ -25,12 +24,16 @@ export function neighboursIn(book: Rulebook): ReadonlyMap<string, Neighbours> {
 
 function find(book: Rulebook): Map<string, Neighbours> {
   const all = [...book.followUps.values()];
-  const calls = all.flatMap((step) =>
-    worksOf(step).flatMap((tie) => {
-      const work = `${partTitle(book, tie.work.part)} ${doneWord(tie.work.did)}`;
-      return calledBy(step, tie, book).map((call) => ({ step, called: call.followUp, work }));
-    }),
-  );
+  const calls = all
+    .flatMap((step) =>
+      [step, ...step.ways].flatMap(({ does }) =>
+        does.flatMap((own) => {
+          const work = `${partTitle(book, own.part)} ${doneWord(own.did)}`;
+          return closed(own, book).flatMap((one) => calledBy(one, book).map((called) => ({ step, called, work })));
+        }),
+      ),
+    )
+    .filter(({ step, called }) => step !== called);
   return new Map(
     all.map((one): [string, Neighbours] => {
       const doers = new Map<FollowUp, Set<string>>();
@@ -47,4 +50,31 @@ function find(book: Rulebook): Map<string, Neighbours> {
       ];
     }),
   );
+}
+
+type Work = Pick<StepWork, 'part' | 'did' | 'at'>;
+
+/** The work itself and all that it takes with it. */
+function closed(own: Work, book: Rulebook): Work[] {
+  const works: Work[] = [own];
+  for (const work of works)
+    for (const { part, did, at, when } of book.parts.get(work.part)?.implies ?? []) {
+      if (!reaches(work.did, when) || works.some((one) => one.part === part && one.did === did)) continue;
+      const where = at === 'same' ? work.at : at;
+      works.push({ part, did, ...(where ? { at: where } : {}) });
+    }
+  return works;
+}
+
+/** Where the work says no place it may be the one that is asked for. */
+function calledBy(work: Work, book: Rulebook): FollowUp[] {
+  const calls = (book.callsByPart.get(work.part) ?? []).filter(
+    ({ trigger, match }) =>
+      trigger.index >= 0 &&
+      trigger.level !== 'not-needed' &&
+      match &&
+      reaches(work.did, match.did, match.exactly) &&
+      (!work.at || !match.at || work.at.some((one) => match.at?.includes(one))),
+  );
+  return calls.map(({ followUp }) => followUp);
 }

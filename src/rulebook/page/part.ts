@@ -14,9 +14,6 @@ export function partPage(part: Part, book: Rulebook): Page {
   const cited = citing(book);
   const at = text.at?.length ? `, at ${list(text.at.map(spaced))}` : '';
   const able = list((text.did ?? DIDS).map(doneWord));
-  const calls = (book.callsByPart.get(id) ?? []).toSorted(
-    (a, b) => RANK.indexOf(a.trigger.level) - RANK.indexOf(b.trigger.level),
-  );
   return {
     of: 'part',
     id,
@@ -27,12 +24,23 @@ export function partPage(part: Part, book: Rulebook): Page {
     safety: false,
     purpose: text.plain ? 'Work on it calls for nothing of its own.' : `It can be ${able}.`,
     sections: sections(
-      ['calls', 'What work on it calls for', calls.map((call) => callEntry(call, book, cited))],
+      ['calls', 'What work on it calls for', calledFor(id, book, cited)],
       ['through', 'What comes with the work', through(part, book, cited)],
       ['from', 'What takes it along', from(part, book, cited)],
     ),
     sources: cited.sources,
   };
+}
+
+/** Each follow-up once, with every trigger that the work may hit. */
+function calledFor(part: string, book: Rulebook, cited: Citing): Entry[] {
+  const calls = (book.callsByPart.get(part) ?? []).toSorted(
+    (a, b) => RANK.indexOf(a.trigger.level) - RANK.indexOf(b.trigger.level),
+  );
+  return [...new Set(calls.map(({ followUp }) => followUp))].map((followUp) => {
+    const own = calls.filter((call) => call.followUp === followUp);
+    return entry('', { links: linksTo([followUp]), under: own.map((call) => callEntry(call, book, cited)) });
+  });
 }
 
 function callEntry({ followUp, trigger, match }: Call, book: Rulebook, cited: Citing): Entry {
@@ -41,7 +49,6 @@ function callEntry({ followUp, trigger, match }: Call, book: Rulebook, cited: Ci
   const did = match ? didText(book, match) : '';
   return entry(`${did}${at}${cars ? `; on cars ${cars}` : ''}. ${capital(trigger.because)}`, {
     label: trigger.index < 0 ? 'Is this step itself' : LEVEL[trigger.level],
-    links: linksTo([followUp]),
     basis: cited.of(followUp, trigger.sources),
   });
 }

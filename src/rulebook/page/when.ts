@@ -199,7 +199,8 @@ export function codesOf(followUp: FollowUp, book: Rulebook, cited: Cited): Entry
       put(code, `may be set where it was left out${cars ? `, on cars ${cars}` : ''}`, cited.basis(row.sources));
   }
   for (const [code, { calls }] of Object.entries(codes))
-    if (calls?.includes(followUp.id)) put(code, 'found on a car, it asks for this step', []);
+    if (calls?.includes(followUp.id) && !followUp.triggers.some((one) => one.codes.includes(code)))
+      put(code, 'found on a car, it asks for this step', []);
   return [...rows].map(([code, { says, basis }]) => {
     const means = codes[code]?.meaning;
     return entry([...(means ? [means] : []), ...says].map(sentence).join(' '), { label: code, basis });
