@@ -3,8 +3,12 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test, vi 
 import type { Live } from '../src/job/exchange.ts';
 import { Hub, type Listener } from '../src/server/hub.ts';
 import { Servers } from '../src/server/servers.ts';
-import { type Database, openDatabase } from '../src/store/open.ts';
-import { meddle, noPostgres, type Postgres, startPostgres } from './postgres.ts';
+import { type Database, openDatabase, openShop } from '../src/store/open.ts';
+import { loadRulebook } from '../src/rulebook/load.ts';
+import type { RuleBundle } from '../src/store/shop/rulebooks.ts';
+import { freshSite, meddle, noPostgres, type Postgres, startPostgres } from './postgres.ts';
+import { rules, TestShop } from './server.shop.ts';
+import { headersOf, PIN, signIn } from './signed-in.ts';
 
 /** A tablet at a hub, and what it was told. */
 class Tablet implements Listener {
@@ -193,5 +197,63 @@ describe.skipIf(noPostgres)('several servers on one database', () => {
     north[0]?.tell(hands('A'.repeat(9_000), 'camera-aim'));
     await vi.waitUntil(() => tablet.heard.length > 0, 5_000);
     expect(tablet.heard).toEqual([{ type: 'anew' }]);
+  });
+
+  /** A server on the database without a port, with rules of its own. */
+  async function shop(n: number, site: string, bundle: RuleBundle, at: Date): Promise<TestShop> {
+    const kept = await openShop({ database: databases[n] as Database, site }, bundle, { now: () => at });
+    await kept.verified;
+    return TestShop.open({ ...kept, at, hub: new Hub(servers[n]?.site(site)) });
+  }
+
+  /** The same rules with one more file. */
+  function newer(): RuleBundle {
+    const files = { ...rules.files, 'tyres/zz.json': rules.files['tyres/wheel-bolt-torque.json'] as string };
+    return { version: loadRulebook(new Map(Object.entries(files))).rulebook.version, files };
+  }
+
+  test('while they are brought up to date one by one, what was planned with either rulebook is taken by both', async () => {
+    const site = freshSite();
+    const at = new Date('2026-11-25T09:00:00Z');
+    const [old, next] = [
+      await shop(0, site, rules, at),
+      await shop(1, site, newer(), new Date('2026-11-25T09:01:00Z')),
+    ];
+    const desk = await old.person('Desk', 'desk', 'foreman');
+    // The session of one is known on the other.
+    const open = (where: TestShop, ro: string, rulebook: string) =>
+      where.said(desk, ro, { ...where.opened(ro), rulebook }).then(({ outcomes }) => outcomes.map(({ is }) => is));
+    const both = [rules.version, newer().version];
+    for (const [i, where] of [old, next].entries())
+      for (const [j, version] of both.entries()) expect(await open(where, `${i}-${j}`, version)).toEqual(['taken']);
+    expect(await open(old, 'x', '0123456789abcdef')).toEqual(['refused']);
+    // The last server with the old one is long gone.
+    next.later(10);
+    await next.doors.rulebooks.say(next.now);
+    expect(await open(next, '2', rules.version)).toEqual(['refused']);
+    expect(await open(next, '2', newer().version)).toEqual(['taken']);
+    for (const one of [old, next]) await one.close();
+  });
+
+  test('a person, a setting and a session changed on one are changed on the other at the next call', async () => {
+    const site = freshSite();
+    const at = new Date('2026-11-25T09:00:00Z');
+    const [one, other] = [await shop(0, site, rules, at), await shop(1, site, rules, at)];
+    const ana = await one.person('Ana', 'foreman');
+    const asks = async (path: string) => (await other.send(path, { headers: headersOf(ana) })).status;
+    expect([await asks('/api/people'), (await other.doors.settings.get()).shop['lock-minutes']]).toEqual([200, 10]);
+    await one.doors.settings.put({ ...(await one.doors.settings.get()).shop, 'lock-minutes': 3 });
+    expect((await other.doors.settings.get()).shop['lock-minutes']).toBe(3);
+    // A touch is known soon enough that nobody is locked out early.
+    one.later(2.9);
+    other.later(2.9);
+    await one.send('/api/session', { method: 'PUT', headers: headersOf(ana) });
+    other.later(2.9);
+    expect(await asks('/api/people')).toBe(200);
+    await one.send('/api/session', { method: 'DELETE', headers: headersOf(ana) });
+    expect(await asks('/api/people')).toBe(401);
+    const again = await signIn(other.send, ana.session.person.id, PIN);
+    expect((await one.send('/api/people', { headers: headersOf(again) })).status).toBe(200);
+    for (const each of [one, other]) await each.close();
   });
 });
