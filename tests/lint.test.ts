@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { ALL_LINTS } from '../src/resolve/lint.ts';
+import { EVERY_LINT } from '../src/job/lint.ts';
 import { TooWide } from '../src/rulebook/lint/car.ts';
 import { type Finding, type Lint, lint } from '../src/rulebook/lint/lint.ts';
 import { loadRulebook } from '../src/rulebook/load.ts';
@@ -9,9 +9,10 @@ import { orders } from './lint-cases/order.ts';
 import { fromSources } from './lint-cases/sources.ts';
 import { states } from './lint-cases/states.ts';
 import { tellings } from './lint-cases/telling.ts';
+import { aboutWords } from './lint-cases/words.ts';
 import { filesOf, on, type Small } from './small-rulebook.ts';
 
-const cases = [...names, ...fromSources, ...tellings, ...conditions, ...states, ...orders];
+const cases = [...names, ...fromSources, ...tellings, ...conditions, ...states, ...orders, ...aboutWords];
 
 function filesWith(small: Small & { tables?: Readonly<Record<string, unknown>> }): Map<string, string> {
   const tables = Object.entries(small.tables ?? {}).map(([file, value]) => [file, JSON.stringify(value)] as const);
@@ -26,7 +27,7 @@ function findings(small: Small, lints: readonly Lint[]): Finding[] {
 }
 
 function called(id: string): Lint {
-  const found = ALL_LINTS.find((one) => one.id === id);
+  const found = EVERY_LINT.find((one) => one.id === id);
   if (!found) throw new Error(`no lint is called ${id}`);
   return found;
 }
@@ -43,15 +44,15 @@ describe('each lint', () => {
     });
   });
 
-  test.each(ALL_LINTS.map((one) => one.id))('%s has a rulebook that fails it and one that is clean', (id) => {
+  test.each(EVERY_LINT.map((one) => one.id))('%s has a rulebook that fails it and one that is clean', (id) => {
     const own = cases.filter((c) => c.lint === id);
     expect(own.some((c) => c.finds.length > 0)).toBe(true);
     expect(own.some((c) => c.finds.length === 0)).toBe(true);
   });
 
   test('has a name of its own, and says what it keeps in one sentence', () => {
-    expect(new Set(ALL_LINTS.map((one) => one.id)).size).toBe(ALL_LINTS.length);
-    for (const one of ALL_LINTS) expect(one.says).toMatch(/^[a-z"].*[^.]$/);
+    expect(new Set(EVERY_LINT.map((one) => one.id)).size).toBe(EVERY_LINT.length);
+    for (const one of EVERY_LINT) expect(one.says).toMatch(/^[a-z"].*[^.]$/);
   });
 });
 
@@ -68,7 +69,7 @@ describe('the runner', () => {
   test('says the same whatever the order of files', () => {
     const files = [...filesWith(small)];
     const [forth, back] = [files, [...files].reverse()].map((f) =>
-      lint(loadRulebook(new Map(f)).rulebook, ALL_LINTS, new Map(f)),
+      lint(loadRulebook(new Map(f)).rulebook, EVERY_LINT, new Map(f)),
     );
     expect(back).toEqual(forth);
   });
@@ -105,7 +106,7 @@ describe('the runner', () => {
   test('hears which lint comes next', () => {
     const heard: string[] = [];
     const files = filesWith(small);
-    lint(loadRulebook(files).rulebook, ALL_LINTS, files, (one, done) => heard.push(`${done} ${one.id}`));
-    expect(heard).toEqual(ALL_LINTS.map((one, i) => `${i} ${one.id}`));
+    lint(loadRulebook(files).rulebook, EVERY_LINT, files, (one, done) => heard.push(`${done} ${one.id}`));
+    expect(heard).toEqual(EVERY_LINT.map((one, i) => `${i} ${one.id}`));
   });
 });

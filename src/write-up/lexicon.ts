@@ -132,7 +132,7 @@ function sharedNouns(phrases: readonly Phrase[]): Set<string> {
 }
 
 /** A title that names two things or more is no name; a name with a bracket, "hood (UK)", is not one everywhere. */
-function namesOf(title: string, aka: readonly string[] = []): string[] {
+export function namesOf(title: string, aka: readonly string[] = []): string[] {
   return [...(/,| or /.test(title) ? [] : [title]), ...aka.filter((name) => !name.includes('('))];
 }
 

@@ -41,7 +41,8 @@ test.for([
 test('its contents lead to every follow-up, and its pages to each other', async () => {
   const page = await open('rules');
   const links = await page.locator('lb-rule-book .row a').evaluateAll((all) => all.map((a) => a.getAttribute('href')));
-  expect(links.toSorted()).toEqual([...rulebook.followUps.keys()].map((id) => `#/rules/follow-up/${id}`).toSorted());
+  expect(links).toHaveLength(rulebook.followUps.size);
+  expect(new Set(links)).toEqual(new Set([...rulebook.followUps.keys()].map((id) => `#/rules/follow-up/${id}`)));
   await page.getByRole('link', { name: 'Wheel alignment', exact: true }).first().click();
   await expect.poll(() => page.locator('lb-rule-page h2').textContent()).toBe('Wheel alignment');
   await page.locator('lb-rule-page .source a').first().click();
@@ -57,7 +58,9 @@ test('a step leads to what the rulebook of its job says, with that version above
   await page.getByRole('link', { name: 'What the rulebook says' }).click();
   await expect.poll(() => page.locator('lb-rule-page h2').textContent()).toBe('Forward camera aim');
   expect(await page.locator('lb-leaf-head .ro').textContent()).toContain('48181');
-  expect(await page.locator('lb-leaf-head .car').textContent()).toMatch(/version [0-9a-f]{16}, by which this job is planned/);
+  expect(await page.locator('lb-leaf-head .car').textContent()).toMatch(
+    /version [0-9a-f]{16}, by which this job is planned/,
+  );
   await page.getByRole('link', { name: /Route/ }).first().click();
   await page.locator('lb-route-leaf').waitFor();
 });

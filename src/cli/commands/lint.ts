@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import { type Fault, printFault } from '../../rulebook/fault.ts';
 import { type Finding, lint } from '../../rulebook/lint/lint.ts';
-import { ALL_LINTS } from '../../resolve/lint.ts';
+import { EVERY_LINT } from '../../job/lint.ts';
 import { Progress } from '../progress.ts';
 import { loadFrom, RULES } from '../rules-folder.ts';
 
@@ -30,7 +30,7 @@ async function run(folder: string, options: Options): Promise<void> {
   if (options.list) return list();
   const { rulebook, faults, files } = await loadFrom(folder);
   const progress = new Progress('lint');
-  const findings = lint(rulebook, ALL_LINTS, files, (one, done) => progress.step(done, ALL_LINTS.length, one.says));
+  const findings = lint(rulebook, EVERY_LINT, files, (one, done) => progress.step(done, EVERY_LINT.length, one.says));
   const bad: Fault[] = [...faults, ...findings.filter((f) => f.severity === 'fault')];
   const remarks = findings.filter((f) => f.severity === 'remark');
   if (options.json) console.log(JSON.stringify([...faults, ...findings], null, 2));
@@ -50,7 +50,7 @@ function print(found: readonly (Fault | Finding)[]): void {
 }
 
 function list(): void {
-  for (const one of ALL_LINTS)
+  for (const one of EVERY_LINT)
     console.log(`${one.id} (${one.scope}${one.severity === 'remark' ? ', remark' : ''}): ${one.says}`);
 }
 

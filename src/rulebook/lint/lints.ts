@@ -1,6 +1,7 @@
 import { everTrue, notShadowed, oneLevel } from './conditions.ts';
 import type { Lint } from './lint.ts';
 import { knownPart, knownPosition, knownState, knownStep, plainIsPlain, sensibleDid } from './names.ts';
+import { oneMeaning, wordsKnown } from './phrases.ts';
 import { canAppear, positionsExist, wayForEveryCar } from './reach.ts';
 import { noRing } from './rings.ts';
 import { knownMaker, knownSetup, knownTool } from './shop.ts';
@@ -43,4 +44,6 @@ export const LINTS: readonly Lint[] = [
   canAppear,
   noRing,
   usedRows,
+  wordsKnown,
+  oneMeaning,
 ];
