@@ -9,7 +9,7 @@ export interface Child extends Pick<Running, 'url' | 'sites' | 'firstCode' | 'tr
   end(signal: 'SIGTERM' | 'SIGKILL'): Promise<number | null>;
 }
 
-const script = fileURLToPath(new URL('server.child.ts', import.meta.url));
+const script = fileURLToPath(new URL('server.apart.ts', import.meta.url));
 
 /** Starts a server in a process of its own and waits until it is open. */
 export async function startChild(options: ServeOptions): Promise<Child> {
