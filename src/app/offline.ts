@@ -10,7 +10,7 @@ export class Offline extends EventTarget {
     if (!('serviceWorker' in navigator)) {
       this.lacks = isSecureContext
         ? 'This browser cannot keep the page: without a signal it does not open.'
-        : 'On plain http a browser keeps no page and opens no camera: without a signal this one does not open. Served with a certificate, it does.';
+        : 'On plain http a browser keeps no page, opens no camera and installs nothing: without a signal this one does not open. Served with a certificate, it does.';
       return;
     }
     try {
