@@ -1,9 +1,12 @@
-import { readdirSync, readFileSync, rmSync } from 'node:fs';
+import { spawnSync } from 'node:child_process';
+import { randomBytes } from 'node:crypto';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { inspect } from 'node:util';
 import { sql } from 'kysely';
-import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest';
 import { Overtaken, Refused, Unavailable } from '../src/store/log/contract.ts';
 import { openLog, SqlLog } from '../src/store/log/log.ts';
 import { addressOf } from '../src/store/log/address.ts';
@@ -361,6 +364,64 @@ describe.skipIf(noPostgres)('the record in PostgreSQL', () => {
     );
   });
 });
+
+/** A disk of so many megabytes; undefined where this user may make none. */
+function smallDisk(megabytes: number): string | undefined {
+  const folder = mkdtempSync(join(tmpdir(), 'lastbolt-disk-'));
+  const { status } = spawnSync('mount', ['-t', 'tmpfs', '-o', `size=${megabytes}m,mode=0755`, 'tmpfs', folder]);
+  if (status === 0) return folder;
+  rmSync(folder, { recursive: true });
+  return undefined;
+}
+
+test.skipIf(noPostgres ?? process.env['TEST_DATABASE_URL'])(
+  'a disk that is really full: what was acknowledged stays, the rest is refused, and it goes on once there is room',
+  async ({ skip }) => {
+    const disk = smallDisk(160);
+    if (disk === undefined) return skip('no right to mount a small disk');
+    const server = await startPostgres({ max_wal_size: '48MB', min_wal_size: '32MB' }, disk);
+    const ballast = join(disk, 'ballast');
+    writeFileSync(ballast, Buffer.alloc(30_000_000));
+    const database = await openDatabase(server.url);
+    try {
+      const { log } = await openLog({ database, site: 'main' });
+      await log.append('1', 0, [opened('1')]);
+      const kept: string[] = [];
+      const refused = await (async () => {
+        for (let i = 0; ; i++) kept.push(await log.putPhoto(randomBytes(1_000_000), 'image/png'));
+      })().catch((error: unknown) => error);
+      expect(refused).toBeInstanceOf(Unavailable);
+      // Where the journal finds no room the database restarts itself, and is away for a moment.
+      expect((refused as Error).message).toMatch(/the disk is full|can not be reached|went away before it said/);
+      rmSync(ballast);
+      await vi.waitUntil(() => again(server, () => log.append('1', 1, [line('e2')])), {
+        timeout: 60_000,
+        interval: 500,
+      });
+      expect((await log.read('1'))?.version).toBe(2);
+      for (const hash of kept) expect((await log.photo(hash))?.bytes).toHaveLength(1_000_000);
+      for await (const { flaws } of log.verify()) expect(flaws).toEqual([]);
+    } finally {
+      await database.close();
+      await server.stop();
+      spawnSync('umount', [disk]);
+      rmSync(disk, { recursive: true });
+    }
+  },
+  120_000,
+);
+
+/** Whether it goes through by now; whoever runs the database starts it where it ended altogether. */
+async function again(server: Postgres, work: () => Promise<unknown>): Promise<boolean> {
+  try {
+    await work();
+    return true;
+  } catch (error) {
+    if (!(error instanceof Unavailable)) throw error;
+    if (!(await meddle(server.url, 'select 1').catch(() => undefined))) await server.start().catch(() => undefined);
+    return false;
+  }
+}
 
 function thrown(work: () => unknown): unknown {
   try {

@@ -33,13 +33,16 @@ function why(): string {
   return says;
 }
 
-/** Starts one on a free port with an empty folder; or takes the one that TEST_DATABASE_URL names. */
-export async function startPostgres(settings: Readonly<Record<string, string>> = { fsync: 'off' }): Promise<Postgres> {
+/** Starts one on a free port with an empty folder `below` another; or takes the one that TEST_DATABASE_URL names. */
+export async function startPostgres(
+  settings: Readonly<Record<string, string>> = { fsync: 'off' },
+  below = tmpdir(),
+): Promise<Postgres> {
   const given = process.env['TEST_DATABASE_URL'];
   if (given) return theirs(given);
   const bin = binaries();
   if (!bin) throw new Error(noPostgres);
-  const folder = mkdtempSync(join(tmpdir(), 'lastbolt-pg-'));
+  const folder = mkdtempSync(join(below, 'lastbolt-pg-'));
   const as = unprivileged();
   if (as) chownSync(folder, as.uid, as.gid);
   writeFileSync(join(folder, 'password'), PASSWORD);
