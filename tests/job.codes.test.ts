@@ -177,9 +177,67 @@ describe('self-tests of a job', () => {
   });
 });
 
+describe('when codes were cleared, by the car and by the record', () => {
+  const counted = (when: 'before' | 'after', counters: object, more: object = {}) =>
+    told.readiness(when, [], { counters, ...more });
+  const cleared = { type: 'codes-cleared', at: '2026-03-02T08:30:00Z', by: 'Ben' };
+  const later = { at: '2026-03-02T09:30:00Z' };
+  const work = { type: 'work-done' };
+  test.each<[string, readonly Told[], readonly string[]]>([
+    ['no counter was read', [told.readiness('before', [])], []],
+    ['long ago, and nobody says otherwise', [counted('before', { warmUps: 40, km: 900 })], []],
+    [
+      'a short while ago, before it came here',
+      [counted('before', { warmUps: 2, km: 30 })],
+      ['codes were cleared a short while ago (2 warm-ups, 30 km since codes were cleared), and nobody here says so'],
+    ],
+    ['cleared here, an hour ago', [cleared, work, counted('after', { warmUps: 1, km: 12, minutes: 25 }, later)], []],
+    [
+      'cleared here an hour ago, but the car has gone further since',
+      [cleared, work, counted('after', { warmUps: 40, km: 900, minutes: 1200 }, later)],
+      ['codes were cleared by Ben, and yet the car counts 1200 min of engine running and 900 km and 40 warm-ups'],
+    ],
+    [
+      'the supply was lost here',
+      [told.line('battery power-lost'), work, counted('after', { warmUps: 0, km: 1 })],
+      [],
+    ],
+    ['it was cleared behind the reading', [work, counted('after', { warmUps: 40, km: 900 }), cleared], []],
+  ])('%s', (_, given, says) => {
+    const { sight } = jobOf([told.line('tie-rod replaced'), ...given]);
+    const disagree = selfTestsOf(sight, rules)?.disagree ?? [];
+    expect(disagree).toHaveLength(says.length);
+    says.forEach((text, i) => expect(disagree[i]).toContain(text));
+  });
+
+  test('a US job reads miles', () => {
+    const given = [
+      { type: 'vehicle-told', vehicle: { market: 'US-CA', modelYear: 2014 } },
+      counted('before', { warmUps: 20, km: 500 }, { permanent: ['P0456'] }),
+      told.line('tie-rod replaced'),
+    ];
+    const [us, metric] = (['us', 'metric'] as const).map((units) => {
+      const runner = new Runner([realRules]);
+      runner.must({ type: 'opened', units });
+      for (const one of given.slice(0, 2)) runner.must(one);
+      return selfTestsOf(sightOf(runner.job, realRules), realRules);
+    });
+    // 500 km are 310.7 miles.
+    expect(us?.cleared?.because).toBe('20 warm-ups, 311 mi since codes were cleared');
+    expect(metric?.cleared?.because).toBe('20 warm-ups, 500 km since codes were cleared');
+    expect(us?.verdict?.doubts.join()).toContain('20 warm-ups and 311 mi since codes were cleared');
+  });
+});
+
 describe('before codes are cleared', () => {
   test.each<[string, readonly Told[], readonly string[], readonly string[]]>([
-    ['nothing is there', [told.line('tie-rod replaced')], ['All self-tests that are complete start again'], []],
+    [
+      'nobody has read them',
+      [told.line('tie-rod replaced')],
+      ['All self-tests that are complete start again'],
+      ['nobody has read the codes yet, and what the car came with can not be shown any more'],
+    ],
+    ['read, and none was there', [told.line('tie-rod replaced'), told.read('before')], ['can not be cleared'], []],
     [
       'codes that nobody explained would be hidden',
       [told.line('tie-rod replaced'), told.read('before', 'P0420')],
@@ -187,7 +245,7 @@ describe('before codes are cleared', () => {
       ['freeze frames are not', 'P0420 is explained by nothing yet'],
     ],
     [
-      'self-tests, a permanent code and the lamp',
+      'self-tests, a permanent code and the lamp, that nobody wrote down',
       [
         told.line('tie-rod replaced'),
         told.readiness('before', ['evap'], {
@@ -201,7 +259,18 @@ describe('before codes are cleared', () => {
         'Permanent P0456 stays',
         'The warning lamp goes out',
       ],
-      ['freeze frames are not', 'the car counts 3 codes, 1 were read'],
+      [
+        'freeze frames are not',
+        'C1513 belongs to Steering angle zero, still to be done',
+        'nobody wrote down the lamps when the car came in',
+        'the car counts 3 codes, 1 were read',
+      ],
+    ],
+    [
+      'a code that an open step answers, behind the work',
+      [told.line('tie-rod replaced'), told.read('before'), { type: 'work-done' }, told.read('after', 'C0529')],
+      [],
+      ['freeze frames are not', 'C0529 belongs to Steering angle zero, still to be done'],
     ],
   ])('%s', (_, given, price, warnings) => {
     const { sight } = jobOf(given);
@@ -210,6 +279,14 @@ describe('before codes are cleared', () => {
     expect(clearing.warnings).toHaveLength(warnings.length);
     for (const [i, text] of warnings.entries()) expect(clearing.warnings[i]).toContain(text);
     expect(clearing.free).toBe(warnings.length === 0);
+  });
+
+  test('that somebody cleared them, though no step asked for it, is on record and starts the self-tests again', () => {
+    const given = [told.line('tie-rod replaced'), told.readiness('before', []), told.read('before')];
+    const { sight } = jobOf([...given, { type: 'codes-cleared', by: 'Ben' }]);
+    expect(clearingOf(sight, codesOf(sight, rules), rules).cleared).toMatchObject({ by: 'Ben' });
+    expect(selfTestsOf(sight, rules)?.open.because).toBe('codes were cleared, and with them the self-tests');
+    expect(selfTestsOf(jobOf(given).sight, rules)?.open.tests).toEqual([]);
   });
 
   test('what the step before the work has read counts as saved, and the step that clears is named', () => {

@@ -12,6 +12,7 @@ import '../bolt/bolt.ts';
 import '../check/lamps.ts';
 import { lampText } from '../check/lamp-words.ts';
 import { clock } from '../sheet/clock.ts';
+import { Said } from '../record/said.ts';
 import { key, sheet } from '../sheet/sheet.styles.ts';
 import { placeText, sentence } from '../sheet/time.ts';
 import { didText } from '../work-line/line-maker.ts';
@@ -78,7 +79,7 @@ export class Codes extends LitElement {
         <div>
           ${this.readings(seen, open)}
           ${seen.rows.length > 0 ? this.list(seen) : nothing}
-          ${this.clearing(seen)} ${this.lamps(open)}
+          ${this.clearing(seen, open)} ${this.lamps(open)}
         </div>
         <div class="side">${this.selfTests(open)}</div>
       </div>`;
@@ -119,22 +120,30 @@ export class Codes extends LitElement {
       ${seen.rows.map((row) => html`<lb-code-row .row=${row} .href=${this.hrefOf(row.step?.id)} .offers=${this.offersFor(row)} .now=${this.now}></lb-code-row>`)}`;
   }
 
-  private clearing(seen: CodesSeen): TemplateResult | typeof nothing {
-    if (!seen.before && !seen.after && !this.sight.job.readiness.before && !this.sight.job.readiness.after)
-      return nothing;
-    const { price, warnings, step } = clearingOf(this.sight, seen, this.rulebook);
+  private clearing(seen: CodesSeen, open: boolean): TemplateResult | typeof nothing {
+    const { price, warnings, step, cleared } = clearingOf(this.sight, seen, this.rulebook);
     const href = this.hrefOf(step?.id);
+    const told = cleared
+      ? html`<p>Cleared <span class="pen">${clock(cleared.at, this.now)}</span> by ${cleared.by}${cleared.title ? html`, by ${cleared.title}` : nothing}.</p>`
+      : nothing;
+    if (!open) return cleared ? html`<section class="band"><h2>Codes were cleared</h2>${told}</section>` : nothing;
     return html`<section class="band">
       <h2>Before codes are cleared</h2>
+      ${told}
       <p>${price}</p>
       ${warnings.map((text) => html`<p class="strong"><b>Not yet:</b> ${sentence(text)}</p>`)}
       ${
         step
           ? html`<p class="step"><lb-bolt plain .stage=${step.stage} .safety=${step.safety}></lb-bolt>${href ? html`<a class="alone" href=${href}>${step.title}</a>` : html`<b>${step.title}</b>`}</p>`
-          : html`<p class="soft">No step of this job asks for it.</p>`
+          : html`<p class="soft">No step of this job asks for it. Where it was done all the same, the record has to know:</p>
+            <div class="keys"><button type="button" class="key" @click=${this.cleared}>Codes were cleared</button></div>`
       }
     </section>`;
   }
+
+  private readonly cleared = (): void => {
+    this.dispatchEvent(new Said([{ type: 'codes-cleared' }]));
+  };
 
   private selfTests(open: boolean): TemplateResult | typeof nothing {
     const { sight, rulebook } = this;
@@ -167,6 +176,9 @@ export class Codes extends LitElement {
       <h3>When it came in</h3><lb-lamps when="intake" .lamps=${intake}></lb-lamps>
       ${job.workDone || release ? html`<h3>For release</h3><lb-lamps when="release" .lamps=${release} .stale=${stale} .came=${intake?.lit ?? undefined}></lb-lamps>` : nothing}
       ${lit.map(({ item }) => this.newLamp(item))}
+      <details><summary>Why they are written down twice</summary>
+        <p>In the United States a repair shop may not knowingly make a safety device of a car inoperative (49 USC 30122(b)). What was lit when the car came in, beside what is lit when it goes, shows whose a lamp is. Elsewhere the law of the place rules; the two readings are good practice everywhere.</p>
+      </details>
     </section>`;
   }
 

@@ -73,7 +73,8 @@ export class SelfTestsSeen extends LitElement {
     const { tests, now } = this;
     const lamp = modules.some(({ mil }) => mil) ? 'Lamp commanded on.' : '';
     const cleared = tests.cleared?.lately ? `Codes were cleared a short while ago: ${tests.cleared.because}.` : '';
-    return html`<p>Read <span class="pen">${clock(at, now)}</span> by ${by}, ${tests.after ? 'after the work' : 'before the work'}. ${lamp} ${cleared}</p>`;
+    return html`<p>Read <span class="pen">${clock(at, now)}</span> by ${by}, ${tests.after ? 'after the work' : 'before the work'}. ${lamp} ${cleared}</p>
+      ${tests.disagree.map((text) => html`<p class="strong">${sentence(text)}</p>`)}`;
   }
 
   private verdict({ verdict, because, source, doubts }: StationVerdict): TemplateResult {

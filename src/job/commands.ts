@@ -82,6 +82,7 @@ export const COMMANDS = {
     when: z.enum(['before', 'after']),
     codes: z.array(z.strictObject({ code: Code, module: Word.optional(), text: Sentence.optional() })).max(500),
   }),
+  'codes-cleared': told('codes-cleared', {}),
   'readiness-read': told('readiness-read', {
     when: z.enum(['before', 'after']),
     ...ReadinessTold.shape,

@@ -10,6 +10,7 @@ import type { Turns } from './turn.ts';
 export const WITNESSED: Turns<
   | 'photo-attached'
   | 'scanned'
+  | 'codes-cleared'
   | 'readiness-read'
   | 'lamps'
   | 'explained'
@@ -22,6 +23,7 @@ export const WITNESSED: Turns<
     job.photos.has(hash) ? [`photo ${hash.slice(0, 8)} is in the job already`] : {},
   scanned: ({ when }, job) =>
     when === 'before' && job.workDone ? ['the work is done: what is read now was read after it'] : {},
+  'codes-cleared': () => ({}),
   'readiness-read': ({ when }, job) =>
     when === 'before' && job.workDone ? ['the work is done: what is read now was read after it'] : {},
   lamps: ({ when, lit }) =>

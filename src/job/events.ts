@@ -47,6 +47,7 @@ export const EVENTS = {
   'ruled-out': COMMANDS['ruled-out'].extend(v(1)),
   'photo-attached': COMMANDS['photo-attached'].extend(v(1)),
   scanned: COMMANDS.scanned.extend({ ...v(1), ...flips }),
+  'codes-cleared': COMMANDS['codes-cleared'].extend(v(1)),
   'readiness-read': COMMANDS['readiness-read'].extend(v(1)),
   lamps: COMMANDS.lamps.extend(v(1)),
   explained: COMMANDS.explained.extend(v(1)),

@@ -109,6 +109,7 @@ const TURNS: { readonly [T in CommandType]?: Turn<T> } = {
     scans: { ...job.scans, [when]: { ...mark, codes } },
     codes: new Set([...job.codes, ...codes.map((c) => c.code)]),
   }),
+  'codes-cleared': (job, _, mark) => ({ ...job, touched: mark.seq, cleared: mark }),
   'readiness-read': (job, { when, modules, counters, permanent, doubts, unread }, mark) => ({
     ...job,
     readiness: { ...job.readiness, [when]: { ...mark, modules, counters, permanent, doubts, unread } },

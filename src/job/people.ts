@@ -48,6 +48,7 @@ export const MAY_SAY: { readonly [T in CommandType]: readonly Role[] } = {
   'ruled-out': FOREMAN,
   'photo-attached': ANYONE,
   scanned: HANDS,
+  'codes-cleared': HANDS,
   'readiness-read': HANDS,
   lamps: ANYONE,
   explained: HANDS,

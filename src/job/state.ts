@@ -37,6 +37,8 @@ export interface Job {
   readonly scans: { readonly before?: Scan; readonly after?: Scan };
   /** Every code that any scan showed. */
   readonly codes: ReadonlySet<string>;
+  /** The last time that somebody cleared codes though no step asked for it. */
+  readonly cleared?: Mark;
   readonly readiness: { readonly before?: ReadinessRead; readonly after?: ReadinessRead };
   readonly lamps: { readonly intake?: Lamps; readonly release?: Lamps };
   /** By "code:P0123" or "lamp:airbag". */

@@ -21,11 +21,19 @@ const MINUTES = 200;
 const LATELY_SOURCE =
   'California Air Resources Board, Clean Truck Check phase 2, for vehicles over 14,000 lb; no figure for cars was found';
 
+/** In which a shop reads way. */
+export type Units = 'metric' | 'us';
+
+/** A way in the units of the shop; 1 mile is 1.609344 km (international yard and pound agreement, 1959). */
+export function wayText(km: number, units: Units): string {
+  return units === 'us' ? `${Math.round(km / 1.609344)} mi` : `${km} km`;
+}
+
 /** Whether codes were cleared a short while ago. The first counter that is there speaks: warm-ups, then way, then time. */
-export function clearedLately({ warmUps, km, minutes }: Counters): ClearedLately {
+export function clearedLately({ warmUps, km, minutes }: Counters, units: Units = 'metric'): ClearedLately {
   const told = [
     ...(warmUps === undefined ? [] : [{ lately: warmUps < WARM_UPS, text: `${warmUps} warm-ups` }]),
-    ...(km === undefined ? [] : [{ lately: km < KM, text: `${km} km` }]),
+    ...(km === undefined ? [] : [{ lately: km < KM, text: wayText(km, units) }]),
     ...(minutes === undefined ? [] : [{ lately: minutes < MINUTES, text: `${minutes} min of engine running` }]),
   ];
   const first = told[0];

@@ -1,8 +1,11 @@
 import type { Market } from '../vehicle/schema.ts';
+import { type Units, wayText } from './cleared.ts';
 import { type Ignition, MONITOR_TITLES, type MonitorId } from './monitors.ts';
 import { incomplete, type Readiness } from './readiness.ts';
 
 export interface StationFacts {
+  /** Way is told in these; kilometres where it is left out. */
+  readonly units?: Units | undefined;
   /** Where the car will be tested. */
   readonly place: Market | null;
   readonly modelYear: number | null;
@@ -190,7 +193,7 @@ const PERMANENT_WARM_UPS = 15;
 /** What fails a car whatever its self-tests say: 40 CFR 85.2207(c); 16 CCR 3340.42.2(c)(3), (4); the bureau on permanent codes, 2019. */
 function failures(
   { mil, count, codes, counters }: Readiness,
-  { place, modelYear }: StationFacts,
+  { place, modelYear, units = 'metric' }: StationFacts,
 ): { because: string[]; doubts: string[] } {
   const because: string[] = [];
   const doubts: string[] = [];
@@ -209,7 +212,7 @@ function failures(
   );
   if (driven)
     doubts.push(
-      `permanent ${names} is passed over: ${counters.warmUps} warm-ups and ${counters.km} km since codes were cleared`,
+      `permanent ${names} is passed over: ${counters.warmUps} warm-ups and ${wayText(counters.km ?? 0, units)} since codes were cleared`,
     );
   else because.push(`permanent ${names} is stored, which fails a car of model year 2010 or newer`);
   return { because, doubts };

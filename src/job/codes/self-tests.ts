@@ -12,6 +12,7 @@ import type { Market } from '../../vehicle/schema.ts';
 import { factsOf } from '../facts.ts';
 import type { Sight } from '../sight.ts';
 import type { ReadinessRead } from '../state.ts';
+import { clearingDoubts, lastCleared } from './cleared.ts';
 import { codeBookOf } from './compared.ts';
 import { readinessTold } from './reading.ts';
 
@@ -25,6 +26,8 @@ export interface SelfTests {
   readonly verdict: StationVerdict | undefined;
   readonly open: NotReadyYet;
   readonly cleared: ClearedLately | undefined;
+  /** Where the car and the record do not agree on when codes were cleared. */
+  readonly disagree: readonly string[];
 }
 
 /** Null where the car has no such self-tests: no engine, or none that reports them. */
@@ -42,7 +45,15 @@ export function selfTestsOf(sight: Sight, rulebook: Rulebook, station?: StationF
     readiness,
     verdict: readiness && stationVerdict(readiness, station ?? stationOf(sight, rulebook)),
     open: notReadyYet(resetCause(sight, rulebook), codeBookOf(rulebook), { before: was, after: now }),
-    cleared: readiness && clearedLately(readiness.counters),
+    cleared: readiness && clearedLately(readiness.counters, sight.job.units),
+    disagree: [before, after].flatMap((read) =>
+      read
+        ? clearingDoubts(read, lastCleared(sight, rulebook), {
+            supplyLost: read === after && supplyLost(sight),
+            units: sight.job.units,
+          })
+        : [],
+    ),
   };
 }
 
@@ -57,6 +68,7 @@ export function stationOf(sight: Sight, rulebook: Rulebook): StationFacts {
   const year = only(car.get('model-year')?.values);
   const fuel = only(car.get('engine')?.values);
   return {
+    units: sight.job.units,
     place:
       (sight.job.vehicle.market as Market | undefined) ??
       (only(car.get('market')?.values) as Market | undefined) ??
@@ -66,15 +78,15 @@ export function stationOf(sight: Sight, rulebook: Rulebook): StationFacts {
   };
 }
 
-/** What of this job made them start again: codes cleared by a step that took, else a supply that was lost. */
-export function resetCause({ items, sheet, checklist, job }: Sight, rulebook: Rulebook): ResetCause {
-  const clears = (followUp: string) =>
-    rulebook.followUps
-      .get(followUp)
-      ?.text.does?.some(({ part, did }) => part === 'self-test-memory' && did === 'cleaned');
-  if (items.some(({ followUp, stage }) => stage === 'took' && clears(followUp))) return 'cleared';
+/** What of this job made them start again: codes that were cleared, else a supply that was lost. */
+export function resetCause(sight: Sight, rulebook: Rulebook): ResetCause {
+  if (lastCleared(sight, rulebook)) return 'cleared';
+  return supplyLost(sight) ? 'power-lost' : 'open';
+}
+
+function supplyLost({ sheet, checklist, job }: Sight): boolean {
   const work = [...sheet.file.work, ...checklist.implied.filter(({ maybe }) => !maybe)];
-  return job.workDone && work.some(({ did }) => did === 'power-lost') ? 'power-lost' : 'open';
+  return job.workDone !== undefined && work.some(({ did }) => did === 'power-lost');
 }
 
 function only<T>(values: readonly T[] | undefined): T | undefined {
