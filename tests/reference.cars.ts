@@ -176,7 +176,11 @@ function small(title: string): string {
 function spoken(model: string): string {
   const pieces = model
     .split('-')
-    .map((one) => (one.length <= 2 || /\d/.test(one) ? one.toUpperCase() : one[0]?.toUpperCase() + one.slice(1)));
+    .map((one) =>
+      one.length <= 2 || /\d/.test(one) || !/[aeiouy]/.test(one)
+        ? one.toUpperCase()
+        : one[0]?.toUpperCase() + one.slice(1),
+    );
   return pieces.length > 1 && /^[A-Z]{1,2}$/.test(pieces[0] as string)
     ? `${pieces[0]}-${pieces.slice(1).join(' ')}`
     : pieces.join(' ');

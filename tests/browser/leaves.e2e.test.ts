@@ -57,7 +57,7 @@ const DRAFT = {
 
 test.for(['light', 'dark'] as const)(
   'has no findings, text of 7:1, targets of 48 px and no sideways scrolling, %s',
-  { timeout: 300_000 },
+  { timeout: 600_000 },
   async (colorScheme) => {
     await put(stage.base, DRAFT, 0, stage.who);
     const { page } = stage;

@@ -121,8 +121,9 @@ function denied(test: Among): Among {
 
 /** Of a trait with few values those that are left are said, rather than those that are not meant. */
 function settled(part: Cars, book: Rulebook): Cars {
-  if (typeof part === 'boolean' || !('among' in part)) return part;
+  if (typeof part === 'boolean' || !('trait' in part)) return part;
   const domain = book.domains.get(part.trait);
+  if ('order' in part) return domain?.kind === 'number' && isAlways(part, domain) ? true : part;
   const known = domain?.kind === 'values' ? domain.values : undefined;
   const there = [...new Set(part.among)].filter((v) => known?.includes(String(v)) ?? true);
   if (there.length === 0) return part.not;
@@ -133,6 +134,14 @@ function settled(part: Cars, book: Rulebook): Cars {
   if (!part.not && having && rest.length === 1 && rest[0] === 'none') return { ...part, among: rest, not: true };
   if (part.not && known && (rest.length < there.length || !having)) return { ...part, among: rest, not: false };
   return { ...part, among: there };
+}
+
+/** "Up to 2100" is no bound where no car is younger. */
+function isAlways(
+  { order, than }: Extract<Test, { order: Order }>,
+  { min, max }: { min: number; max: number },
+): boolean {
+  return { '<': max < than, '<=': max <= than, '>': min > than, '>=': min >= than }[order];
 }
 
 const FIRST = ['maker', 'model', 'model-year', 'market'];
@@ -219,7 +228,9 @@ function capitals(id: string): string {
   return id
     .split('-')
     .map((piece) =>
-      piece.length <= 2 || /\d/.test(piece) ? piece.toUpperCase() : piece.charAt(0).toUpperCase() + piece.slice(1),
+      piece.length <= 2 || /\d/.test(piece) || !/[aeiouy]/.test(piece)
+        ? piece.toUpperCase()
+        : piece.charAt(0).toUpperCase() + piece.slice(1),
     )
     .join(' ');
 }

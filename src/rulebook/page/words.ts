@@ -100,7 +100,7 @@ export function rangeText(
   { min, max }: { readonly min?: number | undefined; readonly max?: number | undefined },
   unit = '',
 ): string {
-  const sign = unit === 'deg' ? '°' : /^[%°]/.test(unit) && unit !== '°C' ? unit : unit && ` ${unit}`;
+  const sign = unit === 'deg' ? '°' : /^[%°]/.test(unit) && !unit.startsWith('°C') ? unit : unit && ` ${unit}`;
   if (min !== undefined && max !== undefined) return min === max ? `${min}${sign}` : `${min} to ${max}${sign}`;
   if (min !== undefined) return `at least ${min}${sign}`;
   return max === undefined ? '' : `at most ${max}${sign}`;
