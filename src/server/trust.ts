@@ -110,7 +110,7 @@ li::marker { font-weight: 700; }
 dt { font-weight: 700; margin-top: 8px; }
 dd { margin: 0; }
 a { color: #003a70; }
-.key { display: inline-block; min-height: 44px; padding: 10px 18px; border: 3px solid #111; color: #111; font-weight: 700; text-decoration: none; }
+.key { display: inline-flex; align-items: center; min-height: 52px; padding: 0 18px; border: 3px solid #111; color: #111; font-weight: 700; text-decoration: none; }
 .print { font: 700 1.1rem/1.7 ui-monospace, monospace; border: 2px solid #111; padding: 8px 12px; }
 .print span { display: inline-block; }
 .code { max-width: 220px; }
