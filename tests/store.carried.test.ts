@@ -1,11 +1,14 @@
 import { join } from 'node:path';
-import { beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test, vi } from 'vitest';
 import { loadRulebook } from '../src/rulebook/load.ts';
 import { openShop } from '../src/store/open.ts';
 import type { RuleBundle } from '../src/store/shop/rulebooks.ts';
 import { builtCli } from './built-cli.ts';
 import { rules } from './server.shop.ts';
 import { by, line, opened } from './store.events.ts';
+
+// Each starts several processes, and the machine may be at other things.
+vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
 
 /** The rulebook as it was before: one sentence in it was another. */
 const older = changed(rules, (text) => text.replace('"title": "', '"title": "Former '));
