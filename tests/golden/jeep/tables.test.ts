@@ -1,0 +1,3 @@
+import { describeTables } from '../tables.ts';
+
+describeTables(new URL('./', import.meta.url));
