@@ -4,7 +4,8 @@ import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { printFault } from '../src/rulebook/fault.ts';
 import type { Config } from '../src/server/config.ts';
-import { LEAVES, readConfig, type Sources } from '../src/server/config-read.ts';
+import { LEAVES } from '../src/server/config-leaves.ts';
+import { readConfig, type Sources } from '../src/server/config-read.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'lastbolt-config-'));
 afterAll(() => {

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, test } from 'vitest';
-import { LEAVES } from '../src/server/config-read.ts';
+import { LEAVES } from '../src/server/config-leaves.ts';
 import { backupTimer, backupUnit, type Place, serverUnit } from '../src/server/service/unit.ts';
 
 const top = fileURLToPath(new URL('..', import.meta.url));

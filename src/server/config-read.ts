@@ -4,6 +4,7 @@ import { z } from 'zod';
 import { type Fault, pointer } from '../rulebook/fault.ts';
 import { near, parseJson, shaped } from '../rulebook/read.ts';
 import { Config, SITE_ID } from './config.ts';
+import { type Leaf, LEAVES, valueAt } from './config-leaves.ts';
 import { together } from './config-together.ts';
 
 /** What is in force when nobody says otherwise. */
@@ -70,33 +71,6 @@ export function readConfig({ options = {}, file, env = process.env, folder = pro
   // What does not fit together is told of what can be read at all.
   if (faults.length === 0) faults.push(...together(settings, said));
   return { settings, said, faults };
-}
-
-interface Leaf {
-  readonly path: readonly string[];
-  readonly variable: string;
-  readonly shape: z.ZodType;
-  readonly secret: boolean;
-  readonly isPath: boolean;
-  /** Of JSON Schema. */
-  readonly type: unknown;
-}
-
-/** Every field that holds a value of its own. */
-export const LEAVES: readonly Leaf[] = leavesOf(Config, []);
-
-function leavesOf(shape: z.ZodObject, above: readonly string[]): Leaf[] {
-  return Object.entries(shape.shape as Record<string, z.ZodType>).flatMap(([name, field]) => {
-    const inner = field instanceof z.ZodOptional ? (field.unwrap() as z.ZodType) : field;
-    const path = [...above, name];
-    if (name === '$schema') return [];
-    if (inner instanceof z.ZodObject) return leavesOf(inner, path);
-    const { type, format, writeOnly } = { ...z.toJSONSchema(inner, { io: 'input' }), ...inner.meta(), ...field.meta() };
-    const variable =
-      path.join() === 'database' ? 'DATABASE_URL' : `LASTBOLT_${path.join('_').replaceAll('-', '_').toUpperCase()}`;
-    const leaf: Leaf = { path, variable, shape: inner, secret: writeOnly === true, isPath: format === 'path', type };
-    return [leaf];
-  });
 }
 
 function defaults(folder: string): Said[] {
@@ -234,11 +208,4 @@ function readDatabaseFile(settings: Settings, said: readonly Said[], faults: Fau
     const why = (error as NodeJS.ErrnoException).code === 'ENOENT' ? 'no such file' : 'may not be read';
     faults.push({ ...at, message: why, value: file });
   }
-}
-
-export function valueAt(value: unknown, path: readonly string[]): unknown {
-  return path.reduce<unknown>(
-    (inner, key) => (typeof inner === 'object' && inner !== null ? (inner as Record<string, unknown>)[key] : undefined),
-    value,
-  );
 }

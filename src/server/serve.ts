@@ -1,20 +1,20 @@
 import { existsSync } from 'node:fs';
-import { createServer as overTls, type Server } from 'node:https';
-import { type AddressInfo, isIP } from 'node:net';
+import type { Server } from 'node:https';
 import { fileURLToPath } from 'node:url';
-import { serve, type ServerType } from '@hono/node-server';
+import type { ServerType } from '@hono/node-server';
 import type { Database } from '../store/open.ts';
 import { CannotServe } from './cannot-serve.ts';
 import { DEFAULTS, type Settings } from './config-read.ts';
 import type { Names } from './doors.ts';
 import { openLogOut } from './logfile.ts';
 import { type Metrics, openMetrics } from './metrics.ts';
+import { closeServer, isSecure, likeliest, listen, portOf, urlOf } from './ports.ts';
 import { readRules } from './rule-files.ts';
 import { Servers } from './servers.ts';
-import { bySite, type Fetch, ownNames, sitesOf } from './sites.ts';
+import { bySite, ownNames, sitesOf } from './sites.ts';
 import { databaseOf, type OpenSite, openSites } from './sites-open.ts';
-import { type Certificate, certificateOf, keepCertificate, namedHosts } from './tls/certificate.ts';
-import { inAddress, machineAddresses, machineNames } from './tls/names.ts';
+import { type Certificate, certificateOf, keepCertificate } from './tls/certificate.ts';
+import { inAddress, machineNames } from './tls/names.ts';
 import { type Trusted, trustPages, trustPort } from './trust.ts';
 
 /** Both are two folders above this file, in the sources as in what is built from them. */
@@ -166,10 +166,6 @@ async function openFront(
 
 const now = () => new Date();
 
-function isSecure({ network, plain }: Settings): boolean {
-  return network && !plain;
-}
-
 /** Lets no new call in, ends streams, and waits for what has begun. */
 async function endServing(server: ServerType, sites: readonly OpenSite[]): Promise<void> {
   for (const { doors } of sites) doors.hub.endAll();
@@ -209,53 +205,4 @@ function shown(
     }),
     firstCode: sites.find(({ firstCode }) => firstCode !== undefined)?.firstCode,
   };
-}
-
-/** A name by which a tablet finds this machine. */
-function likeliest(settings: Settings): string {
-  return namedHosts(settings)[0] ?? machineAddresses()[0] ?? 'localhost';
-}
-
-function urlOf(settings: Settings, host: string, port: number): string {
-  // What ends TLS in front has an address and a port that only whoever set it up knows.
-  if (settings.proxies.length > 0 && isIP(host) === 0) return `https://${host}/`;
-  return `${isSecure(settings) ? 'https' : 'http'}://${inAddress(host)}:${port}/`;
-}
-
-function portOf(server: ServerType): number {
-  return (server.address() as AddressInfo).port;
-}
-
-function listen(fetch: Fetch, settings: Settings, certificate?: Certificate): Promise<ServerType> {
-  const { port, network } = settings;
-  const hostname = settings.listen ?? (network ? undefined : '127.0.0.1');
-  const tls = certificate && {
-    createServer: overTls,
-    serverOptions: { ...certificate.pair, minVersion: 'TLSv1.2' as const },
-  };
-  return new Promise((resolve, reject) => {
-    const server = serve({ fetch, port, ...(hostname === undefined ? {} : { hostname }), ...tls }, () =>
-      resolve(server),
-    );
-    server.once('error', (error: NodeJS.ErrnoException) => reject(explain(error, port, hostname)));
-  });
-}
-
-function explain(error: NodeJS.ErrnoException, port: number, address = ''): Error {
-  if (error.code === 'EADDRINUSE')
-    return new CannotServe(`port ${port} is taken by another program; choose another with --port N`);
-  if (error.code === 'EACCES')
-    return new CannotServe(`port ${port} needs rights you do not have; choose one above 1023 with --port N`);
-  if (error.code === 'EADDRNOTAVAIL')
-    return new CannotServe(`listen: ${address} is no address of this machine; it has ${machineAddresses().join(', ')}`);
-  return error;
-}
-
-function closeServer(server: ServerType): Promise<void> {
-  return new Promise((resolve, reject) => {
-    server.close((error) => (error ? reject(error) : resolve()));
-    if ('closeIdleConnections' in server) server.closeIdleConnections();
-    // A page that keeps its connection busy must not keep the process alive.
-    if ('closeAllConnections' in server) setTimeout(() => server.closeAllConnections(), 2000).unref();
-  });
 }
