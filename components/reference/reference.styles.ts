@@ -48,14 +48,14 @@ export const reference = css`
   }
   @media print {
     article { max-width: none; padding: 0; }
-    .top { padding: 0 0 1mm; break-after: avoid; }
+    /* Room that reaches below a title and takes none: where it does not fit, the title goes over to the next page too. */
+    .top { padding: 0 0 31mm; margin-bottom: -30mm; break-inside: avoid; }
     .top h2 { font-size: 16pt; }
     .number { font-size: 13pt; }
     .facts, .aka, .purpose, .entry, .source { font-size: 9pt; line-height: 1.25; }
     .purpose { font-size: 10.5pt; margin-top: 1mm; }
-    section { margin-top: 2.4mm; padding-top: 0.8mm; border-top-width: 1.5pt; }
-    h3 { font-size: 11pt; break-after: avoid; }
-    section > ul, section > ul > :first-child { break-before: avoid; }
+    section { margin-top: 2.4mm; padding: 0; border: 0; }
+    h3 { font-size: 11pt; border-top: 1.5pt solid #000; padding: 0.8mm 0 21mm; margin-bottom: -20.6mm; break-inside: avoid; }
     .entry > div, .source > span { orphans: 2; widows: 2; }
     .entry { grid-template-columns: 30mm minmax(0, 1fr); gap: 0 3mm; padding: 0.7mm 0; border-bottom: 0.4pt solid #777; }
     .entry .under .entry { padding: 0.3mm 0; }
@@ -72,6 +72,5 @@ export const reference = css`
     ol.under > .entry { grid-template-columns: 6mm minmax(0, 1fr); }
     ol.under > .entry::before { font-size: 9pt; }
     .source { grid-template-columns: 7mm minmax(0, 1fr); padding: 0.3mm 0; }
-    .label, .entry p { break-inside: avoid; }
   }
 `;

@@ -1,3 +1,4 @@
+import '../../../components/head/leaf-head.ts';
 import '../../../components/part-search/part-search.ts';
 import '../../../components/reference/rule-book.ts';
 import '../../../components/reference/rule-page.ts';
@@ -53,7 +54,7 @@ export class RulesLeaf extends LitElement {
   @property({ attribute: false }) place!: RulesPlace;
   @state() private words = '';
   @state() private hits: readonly Hit[] = [];
-  private contents: Contents | undefined;
+  private contents!: Contents;
   private find: Find | undefined;
 
   override willUpdate(changed: PropertyValues<this>): void {
@@ -93,7 +94,7 @@ export class RulesLeaf extends LitElement {
   private opened(): TemplateResult {
     const page = this.page();
     if (!page) return html`<p class="none">This rulebook has no ${this.place.of} by the name of ${this.place.id}.</p>`;
-    const number = this.contents?.systems
+    const number = this.contents.systems
       .flatMap(({ pages }) => pages)
       .find(({ followUp }) => page.of === 'follow-up' && followUp.id === page.id)?.number;
     return html`<lb-rule-page .page=${page} .number=${number ?? ''} .rules=${this.book.version} .href=${this.href}></lb-rule-page>`;
