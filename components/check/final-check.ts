@@ -6,6 +6,7 @@ import type { Sight } from '../../src/job/sight.ts';
 import type { Job } from '../../src/job/state.ts';
 import '../gate/gate.ts';
 import { type GoTo, LAMPS } from '../gate/go-to.ts';
+import { barredFrom } from '../record/may.ts';
 import { key, sheet } from '../sheet/sheet.styles.ts';
 import { check } from './check.styles.ts';
 import './check-row.ts';
@@ -92,10 +93,11 @@ export class FinalCheck extends LitElement {
     const { intake, release } = job.lamps;
     const stale = release !== undefined && release.seq < job.touched;
     if (job.status !== 'open' && !release) return html`<p>Nobody wrote them down.</p>`;
-    const asked = html`<lb-lamps when="release" .lamps=${release} .stale=${stale} .came=${intake?.lit ?? undefined}></lb-lamps>`;
+    const barred = barredFrom('lamps', this.person);
+    const asked = html`<lb-lamps when="release" .lamps=${release} .stale=${stale} .came=${intake?.lit ?? undefined} .barred=${barred}></lb-lamps>`;
     if (intake) return asked;
     return html`<p><b>Nobody wrote down which were lit when it came in.</b> Write it down as the work order or the customer says, or that nobody looked.</p>
-      <lb-lamps when="intake"></lb-lamps>
+      <lb-lamps when="intake" .barred=${barred}></lb-lamps>
       <h2>And now, with the engine running</h2>
       ${asked}`;
   }

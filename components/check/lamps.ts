@@ -36,6 +36,8 @@ export class LampsAsked extends LitElement {
   @property({ type: Boolean }) stale = false;
   /** Lamps that were lit when it came in, shown once its own are written. */
   @property({ attribute: false }) came: readonly string[] | undefined = undefined;
+  /** Why whoever is signed in can not write them, as a sentence; '' = can. */
+  @property() barred = '';
   @state() private lit: readonly string[] = [];
   @state() private asking = false;
   @query('input') private readonly field!: HTMLInputElement;
@@ -47,7 +49,9 @@ export class LampsAsked extends LitElement {
   }
 
   override render(): TemplateResult {
-    const { lamps, stale, asking } = this;
+    const { lamps, stale, asking, barred } = this;
+    if (barred)
+      return html`${lamps ? html`<p><span class="wrote">${litText(lamps.lit)}</span> ${lamps.by}, ${clock(lamps.at, Date.now())}. ${this.had()}</p>` : html`<p>Nobody wrote them down.</p>`}<p>${barred}</p>`;
     if (lamps && !stale && !asking)
       return html`<p><span class="wrote">${litText(lamps.lit)}</span> ${lamps.by}, ${clock(lamps.at, Date.now())}. ${this.had()}</p>
         <div class="keys"><button type="button" class="key" @click=${() => (this.asking = true)}>Read them again</button></div>`;

@@ -47,6 +47,8 @@ export class CodeLine extends LitElement {
   @property() href = '';
   /** Sentences that explain it in one tap. */
   @property({ attribute: false }) offers: readonly string[] = [];
+  /** Why whoever is signed in can not explain it, as a sentence; '' = can. */
+  @property() barred = '';
   /** Milliseconds. */
   @property({ type: Number }) now = 0;
   private folded = false;
@@ -90,7 +92,7 @@ export class CodeLine extends LitElement {
     return html`<p>${meant.length > 0 ? sentence(meant.join('; ')) : html`<span class="soft">No meaning on file, so none is given.</span>`} ${rest ? sentence(rest) : ''}</p>
       ${explained ? html`<p><span class="pen">${explained.because}</span> <span class="soft">${explained.by}, ${clock(explained.at, now)}</span></p>` : nothing}
       ${step ? this.step() : nothing}
-      ${holds ? html`<p class="strong"><b>Holds the car.</b> ${step && step.stage !== 'took' ? 'The code does not name that step by itself: say that it belongs there, or put it right and read again.' : 'Put it right and read again, or explain it.'}</p>` : nothing}
+      ${holds ? html`<p class="strong"><b>Holds the car.</b> Put it right and read again, or explain it.</p>` : nothing}
       ${holds || (row.unexplained && change !== 'gone') || explained ? this.explain() : nothing}
       ${meaning.sources.length > 0 ? html`<details><summary>Who says so</summary>${meaning.sources.map((source) => html`<p>${source}</p>`)}</details>` : nothing}`;
   }
@@ -104,9 +106,11 @@ export class CodeLine extends LitElement {
 
   private explain(): TemplateResult {
     const { code, holds, explained } = this.row;
-    if (this.explaining) return html`<lb-explain .about=${{ code }} .offers=${this.offers}></lb-explain>`;
+    const { barred } = this;
+    if (this.explaining && !barred) return html`<lb-explain .about=${{ code }} .offers=${this.offers}></lb-explain>`;
     const words = explained ? 'Explain it otherwise' : 'Tie it to a work line, or explain it';
-    return html`<div class="keys"><button type="button" class="key ${holds ? 'full' : ''}" aria-label="${words}: ${code}" @click=${() => (this.explaining = true)}>${words}</button></div>`;
+    return html`<div class="keys"><button type="button" class="key ${holds && !barred ? 'full' : ''}" aria-disabled=${barred ? 'true' : 'false'} aria-label="${words}: ${code}" @click=${() => barred || ((this.explaining = true))}>${words}</button></div>
+      ${barred ? html`<p class="soft">${barred}</p>` : nothing}`;
   }
 }
 

@@ -4,6 +4,7 @@ import { type CodesSeen, codesOf, type CodeRow } from '../../src/job/codes.ts';
 import { codeBookOf } from '../../src/job/codes/compared.ts';
 import { clearingOf } from '../../src/job/codes/clearing.ts';
 import { selfTestsOf, stationOf } from '../../src/job/codes/self-tests.ts';
+import type { Person } from '../../src/job/people.ts';
 import type { Sight } from '../../src/job/sight.ts';
 import type { Scan } from '../../src/job/state.ts';
 import type { Rulebook } from '../../src/rulebook/rulebook.ts';
@@ -12,6 +13,7 @@ import '../bolt/bolt.ts';
 import '../check/lamps.ts';
 import { lampText } from '../check/lamp-words.ts';
 import { clock } from '../sheet/clock.ts';
+import { barredFrom } from '../record/may.ts';
 import { Said } from '../record/said.ts';
 import { key, sheet } from '../sheet/sheet.styles.ts';
 import { placeText, sentence } from '../sheet/time.ts';
@@ -39,6 +41,8 @@ export class Codes extends LitElement {
 
   @property({ attribute: false }) sight!: Sight;
   @property({ attribute: false }) rulebook!: Rulebook;
+  /** Whoever is signed in: keys that the server would refuse to them are grey, with the reason. */
+  @property({ attribute: false }) person: Person | undefined = undefined;
   /** Where the car will be tested; left out: as the job is written up. */
   @property({ attribute: false }) place: StationFacts['place'] | undefined = undefined;
   @property({ attribute: false }) modelYear: number | undefined = undefined;
@@ -91,11 +95,12 @@ export class Codes extends LitElement {
         ${this.reading('before', 'Before the work', before, open && !workDone ? '' : workDone ? 'The work is done: what is read now was read after it.' : 'The job is closed.')}
         ${this.reading('after', 'After the work', after, open ? '' : 'The job is closed.')}
       </div>
-      ${this.opened === 'before' || this.opened === 'after' ? this.report(this.opened) : nothing}`;
+      ${(this.opened === 'before' || this.opened === 'after') && !barredFrom('scanned', this.person) ? this.report(this.opened) : nothing}`;
   }
 
   private reading(when: 'before' | 'after', title: string, scan: Scan | undefined, shut: string): TemplateResult {
-    const opened = this.opened === when;
+    const barred = barredFrom('scanned', this.person);
+    const opened = this.opened === when && !barred;
     const count = new Set(scan?.codes.map(({ code }) => code)).size;
     const { scans, workDone } = this.sight.job;
     // The key that comes next on the way of the job is filled.
@@ -104,7 +109,8 @@ export class Codes extends LitElement {
     return html`<section>
       <h2>${title}</h2>
       <p>${scan ? html`<span class="pen">${count === 0 ? 'no code' : count === 1 ? '1 code' : `${count} codes`}</span>, read <span class="pen">${clock(scan.at, this.now)}</span> by ${scan.by}.` : 'Not read.'} ${scan || !shut ? nothing : shut}</p>
-      ${shut ? nothing : html`<div class="keys"><button type="button" id=${when} class="key ${next && !opened ? 'full' : ''}" aria-label="${words}, ${title.toLowerCase()}" aria-expanded=${opened ? 'true' : 'false'} @click=${() => (this.opened = opened ? undefined : when)}>${words}</button></div>`}
+      ${shut ? nothing : html`<div class="keys"><button type="button" id=${when} class="key ${next && !opened && !barred ? 'full' : ''}" aria-disabled=${barred ? 'true' : 'false'} aria-label="${words}, ${title.toLowerCase()}" aria-expanded=${opened ? 'true' : 'false'} @click=${() => barred || ((this.opened = opened ? undefined : when))}>${words}</button></div>`}
+      ${shut || !barred ? nothing : html`<p class="soft">${barred}</p>`}
     </section>`;
   }
 
@@ -117,12 +123,13 @@ export class Codes extends LitElement {
 
   private list(seen: CodesSeen): TemplateResult {
     return html`<div class="c h" aria-hidden="true"><div>Before</div><div></div><div>After</div><div>What it says, and whose it is</div></div>
-      ${seen.rows.map((row) => html`<lb-code-row .row=${row} .href=${this.hrefOf(row.step?.id)} .offers=${this.offersFor(row)} .now=${this.now}></lb-code-row>`)}`;
+      ${seen.rows.map((row) => html`<lb-code-row .row=${row} .href=${this.hrefOf(row.step?.id)} .offers=${this.offersFor(row)} .barred=${barredFrom('explained', this.person)} .now=${this.now}></lb-code-row>`)}`;
   }
 
   private clearing(seen: CodesSeen, open: boolean): TemplateResult | typeof nothing {
     const { price, warnings, step, cleared } = clearingOf(this.sight, seen, this.rulebook);
     const href = this.hrefOf(step?.id);
+    const barred = barredFrom('codes-cleared', this.person);
     const told = cleared
       ? html`<p>Cleared <span class="pen">${clock(cleared.at, this.now)}</span> by ${cleared.by}${cleared.title ? html`, by ${cleared.title}` : nothing}.</p>`
       : nothing;
@@ -136,14 +143,15 @@ export class Codes extends LitElement {
         step
           ? html`<p class="step"><lb-bolt plain .stage=${step.stage} .safety=${step.safety}></lb-bolt>${href ? html`<a class="alone" href=${href}>${step.title}</a>` : html`<b>${step.title}</b>`}</p>`
           : html`<p class="soft">No step of this job asks for it. Where it was done all the same, the record has to know:</p>
-            <div class="keys"><button type="button" class="key" @click=${this.cleared}>Codes were cleared</button></div>`
+            <div class="keys"><button type="button" class="key" aria-disabled=${barred ? 'true' : 'false'} @click=${() => barred || this.cleared()}>Codes were cleared</button></div>
+            ${barred ? html`<p class="soft">${barred}</p>` : nothing}`
       }
     </section>`;
   }
 
-  private readonly cleared = (): void => {
+  private cleared(): void {
     this.dispatchEvent(new Said([{ type: 'codes-cleared' }]));
-  };
+  }
 
   private selfTests(open: boolean): TemplateResult | typeof nothing {
     const { sight, rulebook } = this;
@@ -155,6 +163,8 @@ export class Codes extends LitElement {
 
   private testsKeys(): TemplateResult {
     const { workDone } = this.sight.job;
+    const barred = barredFrom('readiness-read', this.person);
+    if (barred) return html`<p class="soft">${barred}</p>`;
     const keys = (
       [
         ['tests-before', 'before the work'],
@@ -171,10 +181,11 @@ export class Codes extends LitElement {
     const lit = refusals.filter(({ rule }) => rule === 'new-lamp');
     const stale = release !== undefined && release.seq < job.touched;
     if (!open && !intake) return html``;
+    const barred = open ? barredFrom('lamps', this.person) : 'The job is closed.';
     return html`<section class="band lamps">
       <h2>Warning lamps</h2>
-      <h3>When it came in</h3><lb-lamps when="intake" .lamps=${intake}></lb-lamps>
-      ${job.workDone || release ? html`<h3>For release</h3><lb-lamps when="release" .lamps=${release} .stale=${stale} .came=${intake?.lit ?? undefined}></lb-lamps>` : nothing}
+      <h3>When it came in</h3><lb-lamps when="intake" .lamps=${intake} .barred=${barred}></lb-lamps>
+      ${job.workDone || release ? html`<h3>For release</h3><lb-lamps when="release" .lamps=${release} .stale=${stale} .came=${intake?.lit ?? undefined} .barred=${barred}></lb-lamps>` : nothing}
       ${lit.map(({ item }) => this.newLamp(item))}
       <details><summary>Why they are written down twice</summary>
         <p>In the United States a repair shop may not knowingly make a safety device of a car inoperative (49 USC 30122(b)). What was lit when the car came in, beside what is lit when it goes, shows whose a lamp is. Elsewhere the law of the place rules; the two readings are good practice everywhere.</p>
@@ -183,12 +194,14 @@ export class Codes extends LitElement {
   }
 
   private newLamp(lamp: string): TemplateResult {
+    const barred = barredFrom('explained', this.person);
     const explaining = this.explaining === lamp;
     const words = explaining ? 'Put it away' : 'Explain it';
     return html`<div class="strong">
       <p><b>The ${lampText(lamp).toLowerCase()} lamp was not lit when it came in.</b> Put it right and read again, or explain it.</p>
-      <div class="keys"><button type="button" class="key" aria-label="${words}: ${lampText(lamp)} lamp" aria-expanded=${explaining ? 'true' : 'false'} @click=${() => (this.explaining = explaining ? '' : lamp)}>${words}</button></div>
-      ${explaining ? html`<lb-explain .about=${{ lamp }}></lb-explain>` : nothing}
+      <div class="keys"><button type="button" class="key" aria-disabled=${barred ? 'true' : 'false'} aria-label="${words}: ${lampText(lamp)} lamp" aria-expanded=${explaining ? 'true' : 'false'} @click=${() => barred || ((this.explaining = explaining ? '' : lamp))}>${words}</button></div>
+      ${barred ? html`<p class="soft">${barred}</p>` : nothing}
+      ${explaining && !barred ? html`<lb-explain .about=${{ lamp }}></lb-explain>` : nothing}
     </div>`;
   }
 

@@ -87,6 +87,8 @@ export class CauseRow extends LitElement {
   @property({ type: Boolean }) out = false;
   /** The outcome can be written down here. */
   @property({ type: Boolean }) tells = false;
+  /** Why whoever is signed in can not write it down, as a sentence; '' = can. */
+  @property() barred = '';
   /** Milliseconds. */
   @property({ type: Number }) now = 0;
   @state() private testing = false;
@@ -142,7 +144,7 @@ export class CauseRow extends LitElement {
         shown
           ? html`<lb-outcome .cause=${cause}></lb-outcome>`
           : html`<div class="mains">
-            <button type="button" class="key main ${tells ? 'full' : ''}" aria-disabled=${tells ? 'false' : 'true'} @click=${() => (this.shown = tells)}>${tells ? 'This was it' : 'Open a job for it to write the outcome down'}</button>
+            <button type="button" class="key main ${tells ? 'full' : ''}" aria-disabled=${tells ? 'false' : 'true'} @click=${() => (this.shown = tells)}>${tells || this.barred ? 'This was it' : 'Open a job for it to write the outcome down'}</button>${this.barred ? html`<p class="soft">${this.barred}</p>` : nothing}
             <button type="button" class="key main" @click=${() => this.rule(true)}>Not it</button>
           </div>`
       }

@@ -1,10 +1,12 @@
 import { css, html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import type { Back, Cause, Comeback } from '../../src/job/comeback/comeback.ts';
+import type { Person } from '../../src/job/people.ts';
 import type { SeenItem, Sight } from '../../src/job/sight.ts';
 import type { Job } from '../../src/job/state.ts';
 import type { Rulebook } from '../../src/rulebook/rulebook.ts';
 import { acts } from '../acts/acts.styles.ts';
+import { barredFrom } from '../record/may.ts';
 import { clock } from '../sheet/clock.ts';
 import { key, sheet } from '../sheet/sheet.styles.ts';
 import { minutesText, sentence } from '../sheet/time.ts';
@@ -64,6 +66,8 @@ export class CameBack extends LitElement {
   /** The job it came back from, where its record is at hand. */
   @property({ attribute: false }) old: Sight | undefined = undefined;
   @property({ attribute: false }) rulebook!: Rulebook;
+  /** Whoever is signed in. */
+  @property({ attribute: false }) person: Person | undefined = undefined;
   /** Milliseconds. */
   @property({ type: Number }) now = 0;
   @state() private out: ReadonlySet<string> = new Set();
@@ -106,7 +110,8 @@ export class CameBack extends LitElement {
       : 'Something else';
     return html`<section class="sum" aria-label="What it was">
       <p><b>It was: ${title}</b>, ${KINDS[said.cause]}. ${said.note ? html`<span class="pen">${said.note}</span>` : nothing} <span class="soft">${said.by}, ${clock(said.at, this.now)}</span></p>
-      ${this.again ? nothing : html`<button type="button" class="key" @click=${() => (this.again = true)}>It was something else</button>`}
+      ${this.again ? nothing : html`<button type="button" class="key" aria-disabled=${this.barred ? 'true' : 'false'} @click=${() => this.barred || ((this.again = true))}>It was something else</button>`}
+      ${this.barred ? html`<p class="soft">${this.barred}</p>` : nothing}
     </section>`;
   }
 
@@ -125,7 +130,7 @@ export class CameBack extends LitElement {
       <div @lb-ruled=${this.ruled}>
         ${causes.map((cause, i) => {
           const item = this.itemOf(cause);
-          return html`<lb-cause-row .cause=${cause} .rank=${i + 1} .facts=${facts} .stage=${item?.stage} .safety=${this.isSafety(cause, item)} .first=${first?.confirms.includes(cause.id) ? first.test : undefined} .out=${this.out.has(cause.id)} .tells=${this.tells} .now=${this.now}></lb-cause-row>`;
+          return html`<lb-cause-row .cause=${cause} .rank=${i + 1} .facts=${facts} .stage=${item?.stage} .safety=${this.isSafety(cause, item)} .first=${first?.confirms.includes(cause.id) ? first.test : undefined} .out=${this.out.has(cause.id)} .tells=${this.tells && !this.barred} .barred=${this.barred} .now=${this.now}></lb-cause-row>`;
         })}
       </div>`;
   }
@@ -145,8 +150,12 @@ export class CameBack extends LitElement {
     const { because } = this.answer.afresh;
     return html`<section class="afresh" aria-label="Look afresh">
       <p>Diagnose it as a car that was never here${because.startsWith('if ') ? ' ' : ': '}${because}.</p>
-      ${this.tells ? html`<lb-outcome .steps=${this.oldSteps()}></lb-outcome>` : html`<p><b>The outcome is written down on the job it came back as:</b> open one for it first.</p>`}
+      ${this.barred ? html`<p>${this.barred}</p>` : this.tells ? html`<lb-outcome .steps=${this.oldSteps()}></lb-outcome>` : html`<p><b>The outcome is written down on the job it came back as:</b> open one for it first.</p>`}
     </section>`;
+  }
+
+  private get barred(): string {
+    return this.tells ? barredFrom('outcome-told', this.person) : '';
   }
 
   private get tells(): boolean {

@@ -131,7 +131,7 @@ export class JobPage extends LitElement {
     if (at === 'check')
       return html`<lb-final-check .sight=${sight} .person=${person} .alone=${tablet.alone} .server=${server} @lb-go-to=${this.goTo}></lb-final-check>`;
     if (at === 'codes')
-      return html`<lb-codes .sight=${sight} .rulebook=${pinned} .now=${this.now} .stepHref=${(one: string) => linkTo(sight.job.ro, 'route', one)}></lb-codes>`;
+      return html`<lb-codes .sight=${sight} .rulebook=${pinned} .person=${person} .now=${this.now} .stepHref=${(one: string) => linkTo(sight.job.ro, 'route', one)}></lb-codes>`;
     const car = carName(planned.job, planned.facts, rulebook);
     const hash = planned.record?.hash ?? '';
     const shop = tablet.door?.shop ?? '';
@@ -159,7 +159,7 @@ export class JobPage extends LitElement {
       return html`<p class="notice">The record of ${to.ro} cannot be had${this.server ? '' : ' without a signal'}.</p>`;
     if (old === 'asked' || !old.sight || !rulebook || !leaf) return FETCHING;
     const here = (record?.events[0] ?? record?.queue[0])?.at ?? '';
-    return leaf.comebackLeaf({ job: sight.job, here, old: old.sight, rulebook });
+    return leaf.comebackLeaf({ job: sight.job, here, old: old.sight, rulebook, person: this.person });
   }
 
   private readonly whyNot = (job: JobFile) => {
