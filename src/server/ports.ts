@@ -33,12 +33,14 @@ function explain(error: NodeJS.ErrnoException, port: number, address = ''): Erro
   return error;
 }
 
-export function closeServer(server: ServerType): Promise<void> {
+/** Lets nothing new in and waits for what is open; once `done`, that is given two seconds to take its answer. */
+export function closeServer(server: ServerType, done: Promise<unknown> = Promise.resolve()): Promise<void> {
   return new Promise((resolve, reject) => {
     server.close((error) => (error ? reject(error) : resolve()));
     if ('closeIdleConnections' in server) server.closeIdleConnections();
     // A page that keeps its connection busy must not keep the process alive.
-    if ('closeAllConnections' in server) setTimeout(() => server.closeAllConnections(), 2000).unref();
+    const force = () => 'closeAllConnections' in server && server.closeAllConnections();
+    void done.then(() => setTimeout(force, 2000).unref());
   });
 }
 

@@ -169,9 +169,7 @@ const now = () => new Date();
 /** Lets no new call in, ends streams, and waits for what has begun. */
 async function endServing(server: ServerType, sites: readonly OpenSite[]): Promise<void> {
   for (const { doors } of sites) doors.hub.endAll();
-  const closed = closeServer(server);
-  await Promise.all(sites.map(({ doors }) => doors.calls.end()));
-  await closed;
+  await closeServer(server, Promise.all(sites.map(({ doors }) => doors.calls.end())));
 }
 
 /** Ends all, whatever comes of each; throws the first of what went wrong. */
