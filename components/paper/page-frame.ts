@@ -21,7 +21,7 @@ export class PageFrame implements ReactiveController {
 
   hostUpdated(): void {
     const [whose, rules] = this.words();
-    this.wear(pageFrame(whose, `Rules ${rules}, page `, this.heads()));
+    this.wear(pageFrame(whose, `Rules ${rules}`, this.heads()));
   }
 
   hostDisconnected(): void {
@@ -35,15 +35,16 @@ export class PageFrame implements ReactiveController {
   }
 }
 
-function pageFrame(left: string, right: string, heads: readonly PageHead[]): CSSStyleSheet {
+function pageFrame(left: string, rules: string, heads: readonly PageHead[]): CSSStyleSheet {
   const frame = new CSSStyleSheet();
   const face = "font: 600 9pt 'Atkinson Hyperlegible Next Variable', sans-serif; color: #000;";
   // With a line above them, pages want room for it.
-  const top = heads.length > 0 ? 18 : 12;
+  const headed = heads.length > 0;
   frame.replaceSync(`@page {
-    margin: ${top}mm 12mm 15mm;
+    margin: ${headed ? 18 : 12}mm 12mm 15mm;
+    ${headed ? `@top-right { content: ${quoted(rules)}; ${face} }` : ''}
     @bottom-left { content: ${quoted(left)}; ${face} }
-    @bottom-right { content: ${quoted(right)} counter(page) " of " counter(pages); ${face} }
+    @bottom-right { content: ${quoted(headed ? 'Page ' : `${rules}, page `)} counter(page) " of " counter(pages); ${face} }
   }
   ${heads.map(({ name, words }) => `@page ${name} { @top-left { content: ${quoted(words)}; ${face} } }`).join('\n')}`);
   return frame;
