@@ -201,6 +201,30 @@ describe('a record of before jobs had a standing', () => {
   });
 });
 
+describe('a record that is being brought up to date', () => {
+  test('is as it was where that is broken off half way, and brought up to date by the next that opens it', async () => {
+    const tables = () => {
+      const file = new Database(join(folder, 'record.db'));
+      const names = file.prepare(`select name from sqlite_master where name = 'first_code'`).all();
+      file.close();
+      return names.length;
+    };
+    const meddle = (statements: string) => {
+      const file = new Database(join(folder, 'record.db'));
+      file.exec(statements);
+      file.close();
+    };
+    await store.close();
+    // Its second half finds done what it is to do, and fails.
+    meddle(`drop table first_code; delete from kysely_migration where name = '004-servers'`);
+    await expect(openSqlite(folder)).rejects.toThrow(/duplicate column name: seen/);
+    expect(tables()).toBe(0);
+    meddle('alter table rulebooks drop column seen');
+    store = await openSqlite(folder);
+    expect(tables()).toBe(1);
+  });
+});
+
 describe('the database in SQLite', () => {
   test.skipIf(process.platform === 'win32')('is for whoever runs the server, and no other on the machine', async () => {
     const fresh = join(folder, 'fresh');

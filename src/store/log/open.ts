@@ -30,7 +30,7 @@ export async function openSqlite(folder: string, { create = true, onOpen }: Open
   const file = connect(folder, path);
   const db: Db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: prepared(file) as never }) });
   try {
-    await migrate(db, folder);
+    await migrate(db, file, folder);
   } catch (error) {
     await db.destroy();
     throw error;
@@ -53,7 +53,7 @@ export async function openSqlite(folder: string, { create = true, onOpen }: Open
 function connect(folder: string, path: string): Sqlite {
   try {
     mkdirSync(folder, { recursive: true, mode: 0o700 });
-    const file = new Database(path, { timeout: 5000 });
+    const file = new Database(path, { timeout: BUSY_MS });
     // Names, VINs and hashes of PINs: for whoever runs this, and nobody else on the machine.
     chmodSync(path, 0o600);
     file.pragma('journal_mode = WAL');
@@ -83,20 +83,43 @@ function prepared(file: Sqlite): { prepare(text: string): unknown; close(): void
   return { prepare, close: () => void file.close() };
 }
 
-async function migrate(db: Db, folder: string): Promise<void> {
+/** A second program that opens the folder waits so long for the first to bring it up to date. */
+const WAIT_MS = 60_000;
+const BUSY_MS = 5_000;
+
+/**
+ * In one transaction around all of it: what is killed in between has changed nothing. Kysely takes none for SQLite; it has
+ * but this one connection, so everything it does lies within.
+ */
+async function migrate(db: Db, file: Sqlite, folder: string): Promise<void> {
   const provider = { getMigrations: () => Promise.resolve(migrations(SQLITE)) };
-  for (let left = 5; ; left--) {
-    const { error } = await new Migrator({ db, provider }).migrateToLatest();
-    if (!error) return;
-    const message = error instanceof Error ? error.message : '';
-    if (/corrupted migrations/.test(message))
-      throw new Unavailable(`the record in ${folder} was written by a newer program: bring this one up to date`, {
-        cause: error,
-      });
-    // Two programs that open a new folder at once: the second finds the first one's tables.
-    if (left === 0 || !/already exists|locked|busy|UNIQUE/i.test(message)) throw opened(join(folder, FILE), error);
-    await new Promise((done) => setTimeout(done, 100));
-  }
+  await begin(file, folder);
+  const { error } = await new Migrator({ db, provider }).migrateToLatest();
+  if (!error) return void file.exec('commit');
+  file.exec('rollback');
+  if (error instanceof Error && error.message.includes('corrupted migrations'))
+    throw new Unavailable(`the record in ${folder} was written by a newer program: bring this one up to date`, {
+      cause: error,
+    });
+  throw opened(join(folder, FILE), error);
+}
+
+/** Asks again and again rather than let SQLite wait: that would hold up this whole process, which may be the other one. */
+async function begin(file: Sqlite, folder: string): Promise<void> {
+  file.pragma('busy_timeout = 0');
+  for (const end = performance.now() + WAIT_MS; ; )
+    try {
+      file.exec('begin immediate');
+      file.pragma(`busy_timeout = ${BUSY_MS}`);
+      return;
+    } catch (error) {
+      if (performance.now() > end || !isBusy(error)) throw opened(join(folder, FILE), error);
+      await new Promise((done) => setTimeout(done, 50));
+    }
+}
+
+function isBusy(error: unknown): boolean {
+  return error instanceof Error && /busy|locked/i.test(error.message);
 }
 
 function opened(path: string, error: unknown): Unavailable {
