@@ -17,7 +17,7 @@ import type { Rulebook } from '../rulebook/rulebook.ts';
 import { lastBolt } from './last-bolt.styles.ts';
 import type { Open } from './opening.ts';
 import { openQuestions, type Planned, stepsOf } from './plan.ts';
-import { type Leaf, LEAF_NAMES, leafNumber, linkTo, linkToComeback, type Place, turns } from './routes.ts';
+import { type Leaf, LEAF_NAMES, leafNumber, linkTo, linkToComeback, linkToRules, type Place, turns } from './routes.ts';
 import type { CameBack } from './screens/ended-keys.ts';
 import { Fetched } from './screens/later.ts';
 import { standingOf } from './standing.ts';
@@ -89,6 +89,7 @@ export class JobPage extends LitElement {
     return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${car} .back=${back} .on=${on}>${far(planned, place.at)}</lb-leaf-head>
       ${refused && refused.ro === job.ro ? html`<div class="notice screen" role="alert"><p><b>Not taken.</b> ${refused.says.join(' ')}</p><div class="keys"><button class="key" @click=${() => (this.refused = undefined)}>I have read it</button></div></div>` : nothing}
       ${this.stands()}
+      ${place.at === 'write-up' || place.at === 'route' ? this.olderRules() : nothing}
       ${place.at === 'codes' || place.at === 'check' ? this.paperHead(LEAF_NAMES[place.at]) : nothing}
       <div class=${PRINTED.has(place.at) ? '' : 'screen'} @lb-said=${this.said} @lb-photo-taken=${this.photoTaken}>${this.leaf(place)}</div>
       ${PRINTED.has(place.at) ? nothing : paper?.printed(planned, this.pinned, Date.now())}`;
@@ -107,6 +108,15 @@ export class JobPage extends LitElement {
       <p><b>${how}</b> <span class="pen">${momentText(ending.at)}</span> by ${ending.by}. Nothing more is written on it unless the foreman opens it again.</p>
       <lb-ended-keys .ro=${sight?.job.ro ?? ''} .foreman=${this.isForeman} .taken=${this.page.sheets.numbers()} @lb-said=${this.said} @lb-came-back=${this.cameBack}></lb-ended-keys>
     </div>`;
+  }
+
+  /** Rules are never swapped under an open job. */
+  private olderRules(): TemplateResult | typeof nothing {
+    const { record, sight } = this.planned;
+    const { version } = this.page.started.rulebook;
+    const own = record?.rulebook;
+    if (!own || own === version || sight?.job.status !== 'open') return nothing;
+    return html`<p class="notice screen">This job goes on under <a href=${linkToRules(sight.job.ro)}>the rules it was opened with</a>, version <span class="pen">${own}</span>. New jobs are opened under <span class="pen">${version}</span>.</p>`;
   }
 
   private leaf({ at, step = '' }: OnLeaf): TemplateResult {
