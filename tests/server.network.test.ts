@@ -298,4 +298,15 @@ test('a server of several sites stops whole: streams end, what was begun is fini
   // A record that were still open could not be taken up by another server.
   const again = await start({ plain: true, sites });
   expect(again.sites.map(({ firstCode: code }) => code)).toEqual([undefined, undefined]);
+  expect(again.warnings).toEqual([]);
+});
+
+test('a record that no site of the settings has is told: a shop that became several keeps `main`', async () => {
+  await start({ plain: true });
+  await running?.close();
+  const hosts = ['n.local'];
+  const told = (id: string) => `site ${id} is kept here too, and nobody can open it: the settings do not name it`;
+  expect((await start({ plain: true, sites: { n: { name: 'N', hosts } } })).warnings).toEqual([told('main')]);
+  await running?.close();
+  expect((await start({ plain: true, sites: { main: { name: 'N', hosts } } })).warnings).toEqual([told('n')]);
 });

@@ -11,7 +11,7 @@ import { type Metrics, openMetrics } from './metrics.ts';
 import { closeServer, isSecure, likeliest, listen, portOf, urlOf } from './ports.ts';
 import { readRules } from './rule-files.ts';
 import { Servers } from './servers.ts';
-import { bySite, ownNames, sitesOf } from './sites.ts';
+import { bySite, ownNames, sitesOf, unnamedSites } from './sites.ts';
 import { databaseOf, type OpenSite, openSites } from './sites-open.ts';
 import { type Certificate, certificateOf, keepCertificate } from './tls/certificate.ts';
 import { inAddress, machineNames } from './tls/names.ts';
@@ -76,6 +76,9 @@ export async function startServer({ demo = false, page = PAGE, tell, ...told }: 
     const behind = await openBehind({ settings, demo, page, tell: tell ?? out.tell, ends });
     const front = await openFront(settings, behind, ends);
     const { sites, certificate, database } = behind;
+    const unnamed = (await unnamedSites(settings, database)).map(
+      (id) => `site ${id} is kept here too, and nobody can open it: the settings do not name it`,
+    );
     return {
       ...shown(sites, settings, front.port),
       get flaws() {
@@ -83,7 +86,7 @@ export async function startServer({ demo = false, page = PAGE, tell, ...told }: 
       },
       verified: Promise.all(sites.map(({ doors }) => doors.verified)).then(() => undefined),
       trust: certificate?.made && { fingerprint: certificate.made.fingerprint, url: front.trustUrl },
-      warnings: [...(certificate?.warnings ?? []), ...(database?.doubts ?? [])],
+      warnings: [...(certificate?.warnings ?? []), ...(database?.doubts ?? []), ...unnamed],
       close: () => endAll(ends),
       reopenLog: () => out.reopen(),
     };

@@ -1,6 +1,8 @@
+import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { type Context, Hono } from 'hono';
 import { secureHeaders } from 'hono/secure-headers';
+import { FILE as RECORD } from '../store/log/open.ts';
 import type { Database, Place } from '../store/open.ts';
 import type { Site } from './config.ts';
 import type { Settings } from './config-read.ts';
@@ -30,6 +32,22 @@ export function sitesOf({ sites, hosts }: Pick<Settings, 'sites' | 'hosts'>): Na
 export function placeOf({ data }: Pick<Settings, 'data'>, site: string, database: Database | undefined): Place {
   if (database) return { database, site };
   return { folder: site === MAIN ? data : join(data, 'sites', site) };
+}
+
+/** Sites that are kept where these are, and that nobody can open, for the settings do not name them. */
+export async function unnamedSites(
+  { data, ...settings }: Pick<Settings, 'data' | 'sites' | 'hosts'>,
+  database: Database | undefined,
+): Promise<string[]> {
+  const named = sitesOf(settings).map(({ id }) => id);
+  return (database ? await database.sites() : inFolders(data)).filter((id) => !named.includes(id));
+}
+
+function inFolders(data: string): string[] {
+  const folder = join(data, 'sites');
+  const below = existsSync(folder) ? readdirSync(folder) : [];
+  const ids = below.filter((id) => existsSync(join(folder, id, RECORD)));
+  return existsSync(join(data, RECORD)) ? [MAIN, ...ids] : ids;
 }
 
 /** Addresses come and go with the network, and a machine is asked for them at most this often. */
