@@ -7,12 +7,13 @@ export interface Said {
   readonly weight: number;
 }
 
-type Table = Pick<ComplaintsFile, 'written-as' | 'passed-over' | 'sets-aside' | 'set-ahead' | 'work-words'>;
+type Table = Pick<ComplaintsFile, 'signs' | 'written-as' | 'passed-over' | 'sets-aside' | 'set-ahead' | 'work-words'>;
 
 /** How far what was done reaches behind "since", and how near to a word such as "replaced" it stands. */
 const REACH = { ahead: 6, beside: 3 };
 const ASIDE = 0.3;
-const CLAUSES = /[.,;:!?()"\n–—]+|\s-\s|\b(?:but|however|although|though|while|whereas|then)\b/;
+const JOINTS = /\b(but|however|although|though|while|whereas|then)\b/g;
+const CLAUSES = new RegExp(`[.,;:!?()"\\n–—]+|\\s-\\s|${JOINTS.source.replace('(', '(?:')}`);
 
 /**
  * Reads what somebody said, clause by clause: spelling and abbreviations made one, words that say nothing left out, and
@@ -24,17 +25,25 @@ export class Words {
   private readonly ahead: ReadonlySet<string>;
   private readonly work: ReadonlySet<string>;
   private readonly written: ReadonlyMap<string, readonly string[]>;
+  /** Signs that reach over a joint: "starts then dies". */
+  private readonly whole: RegExp | undefined;
 
   constructor(table: Table) {
     this.over = new Set(table['passed-over']);
     this.fine = new Set(table['sets-aside']);
     this.ahead = new Set(table['set-ahead']);
     this.work = new Set(table['work-words']);
+    const jointed = Object.values(table.signs)
+      .flat()
+      .map(plain)
+      .filter((phrase) => phrase.match(JOINTS) && /^[a-z ]+$/.test(phrase));
+    this.whole = jointed.length > 0 ? new RegExp(`\\b(?:${jointed.join('|')})\\b`, 'g') : undefined;
     this.written = new Map(Object.entries(table['written-as']).map(([word, as]) => [word, as.split(' ')]));
   }
 
   clauses(text: string): Said[][] {
-    return plain(text)
+    const said = plain(text);
+    return (this.whole ? said.replace(this.whole, kept) : said)
       .split(CLAUSES)
       .map((clause) => this.clause(clause))
       .filter((clause) => clause.length > 0);
@@ -42,7 +51,7 @@ export class Words {
 
   /** Words of a phrase of the rulebook: nothing in it is set aside. */
   phrase(text: string): string[] {
-    return this.wordsOf(plain(text))
+    return this.wordsOf(kept(plain(text)))
       .filter((word) => !this.over.has(word) && !this.ahead.has(word))
       .map(stem);
   }
@@ -78,6 +87,11 @@ export class Words {
     }
     return aside;
   }
+}
+
+/** A joint that belongs to a sign is a word of it, under a spelling that nobody types. */
+function kept(text: string): string {
+  return text.replace(JOINTS, 'j$1');
 }
 
 /** Small letters without accents; "won't" and "does not" alike. */
