@@ -67,7 +67,7 @@ describe('what is likely by maker and model year', () => {
     const without = withTraits((_id, { likely: __, ...row }) => row);
     const next = numbers(5);
     let marked = 0;
-    for (let i = 0; i < 150; i++) {
+    for (let i = 0; i < 80; i++) {
       const job = randomJob(next);
       const sparse = { ...job, vehicle: { ...job.vehicle, traits: {} } };
       const withIt = checklist(mustRead(sparse), rulebook, { all: true });
@@ -76,6 +76,6 @@ describe('what is likely by maker and model year', () => {
       const plain = { ...withIt, rulebook: '', questions: withIt.questions.map(({ likely: __, ...q }) => q) };
       expect(JSON.stringify(plain)).toBe(JSON.stringify({ ...withoutIt, rulebook: '' }));
     }
-    expect(marked).toBeGreaterThan(50);
-  });
+    expect(marked).toBeGreaterThan(25);
+  }, 60_000);
 });
