@@ -8,7 +8,10 @@ import { fits, fingerprintOf, makeAuthority, makeServer, maySign, type Pair } fr
 /** A certificate is made anew with fewer days left than this. */
 const RENEWED_BEFORE_DAYS = 30;
 const DAY_MS = 24 * 3_600_000;
+/** Every tablet has to be gone round to before it ends. */
+const WARNED_BEFORE_DAYS = 365;
 const FOLDER = 'tls';
+const ANOTHER = '`lastbolt cert --new-authority`';
 
 export interface Made {
   readonly server: Pair;
@@ -37,24 +40,8 @@ export async function madeCertificate(
   const folder = join(data, FOLDER);
   const had = readPair(folder, 'authority');
   const authority = had ?? (await firstAuthority(folder, [...wanted, ...others], now));
-  const unfit = wanted.filter((host) => !maySign(authority.cert, host));
-  if (unfit.length > 0)
-    throw new CannotServe(
-      `the authority in ${folder} may not sign for ${unfit.join(', ')}: make another with \`lastbolt cert --new-authority\`, which every tablet has to trust anew, or name a certificate of the shop's own (tls)`,
-    );
-  const warnings: string[] = [];
-  const left = daysLeft(authority.cert, now);
-  if (left < 0)
-    throw new CannotServe(
-      `the authority in ${folder} ended ${endOf(authority.cert)}: make another with \`lastbolt cert --new-authority\``,
-    );
-  if (left < 365)
-    warnings.push(
-      `the authority in ${folder} ends ${endOf(authority.cert)}: make another before, with \`lastbolt cert --new-authority\``,
-    );
+  mustSign(authority.cert, folder, wanted, now);
   const leftOut = others.filter((host) => !maySign(authority.cert, host));
-  if (leftOut.length > 0)
-    warnings.push(`the certificate leaves out ${leftOut.join(', ')}: the authority may not sign for that`);
   const hosts = [...new Set([...wanted, ...others.filter((host) => !leftOut.includes(host))])];
   const known = readPair(folder, 'server');
   const keeps = known !== undefined && isGood(known, authority.cert, hosts, now);
@@ -65,7 +52,7 @@ export async function madeCertificate(
     authority: authority.cert,
     fingerprint: fingerprintOf(authority.cert),
     fresh: !had || !keeps,
-    warnings,
+    warnings: warningsOf(authority.cert, folder, leftOut, now),
   };
 }
 
@@ -80,9 +67,24 @@ export async function newAuthority(data: string, names: readonly string[], now: 
   return fingerprintOf(authority.cert);
 }
 
-/** The authority's certificate in a data folder; undefined where none was made. */
-export function authorityIn(data: string): string | undefined {
-  return readPair(join(data, FOLDER), 'authority')?.cert;
+/** Throws CannotServe where the authority has ended, or may not sign for what was written down. */
+function mustSign(authority: string, folder: string, wanted: readonly string[], now: Date): void {
+  const unfit = wanted.filter((host) => !maySign(authority, host));
+  if (unfit.length > 0)
+    throw new CannotServe(
+      `the authority in ${folder} may not sign for ${unfit.join(', ')}: make another with ${ANOTHER}, which every tablet has to trust anew, or name a certificate of the shop's own (tls)`,
+    );
+  if (daysLeft(authority, now) < 0)
+    throw new CannotServe(`the authority in ${folder} ended ${endOf(authority)}: make another with ${ANOTHER}`);
+}
+
+function warningsOf(authority: string, folder: string, leftOut: readonly string[], now: Date): string[] {
+  const warnings: string[] = [];
+  if (daysLeft(authority, now) < WARNED_BEFORE_DAYS)
+    warnings.push(`the authority in ${folder} ends ${endOf(authority)}: make another before, with ${ANOTHER}`);
+  if (leftOut.length > 0)
+    warnings.push(`the certificate leaves out ${leftOut.join(', ')}: the authority may not sign for that`);
+  return warnings;
 }
 
 async function firstAuthority(folder: string, names: readonly string[], now: Date): Promise<Pair> {
@@ -96,9 +98,7 @@ function readPair(folder: string, name: 'authority' | 'server'): Pair | undefine
   const [cert, key] = [join(folder, `${name}.crt`), join(folder, `${name}.key`)];
   if (!existsSync(cert)) return undefined;
   if (!existsSync(key) && name === 'authority')
-    throw new CannotServe(
-      `${cert} is there and ${key} is not: put it back, or make another authority with \`lastbolt cert --new-authority\``,
-    );
+    throw new CannotServe(`${cert} is there and ${key} is not: put it back, or make another authority with ${ANOTHER}`);
   try {
     const pair = { cert: readFileSync(cert, 'utf8'), key: readFileSync(key, 'utf8') };
     if (fits(pair)) return pair;
@@ -110,7 +110,7 @@ function readPair(folder: string, name: 'authority' | 'server'): Pair | undefine
   }
   if (name === 'server') return undefined;
   throw new CannotServe(
-    `${key} is not the key of ${cert}: put the right one back, or make another authority with \`lastbolt cert --new-authority\``,
+    `${key} is not the key of ${cert}: put the right one back, or make another authority with ${ANOTHER}`,
   );
 }
 
