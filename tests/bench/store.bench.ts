@@ -2,14 +2,14 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Summaries } from '../../src/job/exchange.ts';
-import { append } from '../../src/store/log/append.ts';
 import { SqlLog } from '../../src/store/log/log.ts';
 import { openSqlite } from '../../src/store/log/open.ts';
-import { transact } from '../../src/store/log/transact.ts';
 import { TestShop } from '../server.shop.ts';
 import { headersOf, type SignedIn } from '../signed-in.ts';
 import { line, opened } from '../store.events.ts';
 import type { Row } from './run.ts';
+import { seedJobs } from './seed-jobs.ts';
+import { p95, timed } from './timing.ts';
 
 export const name = 'store';
 
@@ -44,17 +44,9 @@ export async function run(): Promise<Row[]> {
   }
 }
 
-/** Through the log's own code, many jobs a commit: only the syncing is left out. */
 async function seed(data: string): Promise<void> {
   const store = await openSqlite(data);
-  const day = Date.UTC(2026, 0, 1);
-  for (let from = 0; from < JOBS; from += AT_ONCE)
-    await transact(store, async (tx) => {
-      for (let i = from; i < from + AT_ONCE; i++) {
-        const now = new Date(day + i * 60_000).toISOString();
-        await append(tx, `${i}`, 0, [opened(`${i}`), line('e2'), line('e3')], now);
-      }
-    });
+  await seedJobs(store, JOBS, AT_ONCE);
   const long = [opened('long'), ...Array.from({ length: LONG }, (_, i) => line(`l${i}`))];
   await new SqlLog(store).append('long', 0, long);
   await store.close();
@@ -92,22 +84,4 @@ async function page(shop: TestShop, who: SignedIn, more: string): Promise<Summar
   const answer = await shop.send(`/api/records?limit=${PAGE}${more}`, { headers: headersOf(who) });
   if (answer.status !== 200) throw new Error(`the list was refused: ${await answer.text()}`);
   return (await answer.json()) as Summaries;
-}
-
-/** Seconds. */
-async function timed(work: () => Promise<void>): Promise<number> {
-  const start = performance.now();
-  await work();
-  return (performance.now() - start) / 1000;
-}
-
-/** Milliseconds; `good` guards against measuring nothing. */
-async function p95(times: number, good: () => Promise<boolean>): Promise<number> {
-  const taken: number[] = [];
-  for (let i = 0; i < times; i++) {
-    const start = performance.now();
-    if (!(await good())) throw new Error('the answer that was timed is not right');
-    taken.push(performance.now() - start);
-  }
-  return taken.sort((a, b) => a - b)[Math.ceil(times * 0.95) - 1] as number;
 }
