@@ -3,7 +3,7 @@ import { request as plainly } from 'node:http';
 import { request as overTls } from 'node:https';
 import { createServer } from 'node:net';
 import { join } from 'node:path';
-import { ALL_LINTS } from '../../resolve/lint.ts';
+import { EVERY_LINT } from '../../job/lint.ts';
 import { lint } from '../../rulebook/lint/lint.ts';
 import { loadRulebook, type RuleFiles } from '../../rulebook/load.ts';
 import { printFault } from '../../rulebook/fault.ts';
@@ -19,7 +19,7 @@ const SHOWN = 3;
 /** Whether the rules can be served; and, unless it has to be quick, whether they hold together. */
 export function rulebook(files: RuleFiles, quick: boolean): Finding {
   const { rulebook: book, faults } = loadRulebook(files);
-  const found = [...faults, ...(quick ? [] : lint(book, ALL_LINTS, files).filter((one) => one.severity === 'fault'))];
+  const found = [...faults, ...(quick ? [] : lint(book, EVERY_LINT, files).filter((one) => one.severity === 'fault'))];
   const what = `version ${book.version}, ${book.followUps.size} follow-ups`;
   if (found.length === 0) return fine('rulebook', quick ? what : `${what}, no faults`);
   const more = found.length > SHOWN ? ` and ${found.length - SHOWN} more` : '';
