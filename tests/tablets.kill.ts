@@ -136,6 +136,8 @@ class Rounds {
     const lost: string[] = [];
     const twice: string[] = [];
     const disordered: string[] = [];
+    // The session of the beginning may have ended meanwhile.
+    this.who = await signIn(this.child.url);
     for (let i = 0; i < JOBS; i++) {
       const answer = await fetch(`${this.child.url}api/records/K${i}`, { headers: headersOf(this.who) });
       const { events } = (await answer.json()) as Served;

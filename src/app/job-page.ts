@@ -88,8 +88,7 @@ export class JobPage extends LitElement {
     const { back = { text: 'Bay sheet', href: '#/' }, on } = turns(place.ro, place.at);
     return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${car} .back=${back} .on=${on}>${far(planned, place.at)}</lb-leaf-head>
       ${refused && refused.ro === job.ro ? html`<div class="notice screen" role="alert"><p><b>Not taken.</b> ${refused.says.join(' ')}</p><div class="keys"><button class="key" @click=${() => (this.refused = undefined)}>I have read it</button></div></div>` : nothing}
-      ${this.stands()}
-      ${place.at === 'write-up' || place.at === 'route' ? this.olderRules() : nothing}
+      ${this.stands()} ${this.newerRules()}
       ${place.at === 'codes' || place.at === 'check' ? this.paperHead(LEAF_NAMES[place.at]) : nothing}
       <div class=${PRINTED.has(place.at) ? '' : 'screen'} @lb-said=${this.said} @lb-photo-taken=${this.photoTaken}>${this.leaf(place)}</div>
       ${PRINTED.has(place.at) ? nothing : paper?.printed(planned, this.pinned, Date.now())}`;
@@ -108,6 +107,16 @@ export class JobPage extends LitElement {
       <p><b>${how}</b> <span class="pen">${momentText(ending.at)}</span> by ${ending.by}. Nothing more is written on it unless the foreman opens it again.</p>
       <lb-ended-keys .ro=${sight?.job.ro ?? ''} .foreman=${this.isForeman} .taken=${this.page.sheets.numbers()} @lb-said=${this.said} @lb-came-back=${this.cameBack}></lb-ended-keys>
     </div>`;
+  }
+
+  /** The rules in force are others than those of the job. */
+  private newerRules(): TemplateResult | typeof nothing {
+    const { sight, record } = this.planned;
+    const { started } = this.page;
+    const now = sight && started.rulebookOf(sight.job.rulebook);
+    if (!record || !now || sight.job.status !== 'open' || now.version === started.rulebook.version) return nothing;
+    if (!this.fetched.has('rules-changed')) return nothing;
+    return html`<lb-rules-changed .job=${sight.job} .now=${now} .then=${started.rulebook} .foreman=${this.isForeman} .server=${this.server} @lb-said=${this.said}></lb-rules-changed>`;
   }
 
   /** Rules are never swapped under an open job. */

@@ -133,6 +133,11 @@ export const COMMANDS = {
   'rulebook-changed': told('rulebook-changed', {
     to: Word,
     shown: z.array(Difference).describe('what the change makes other, as it was shown and accepted'),
+    lost: z
+      .array(z.string().min(1).max(400))
+      .max(500)
+      .optional()
+      .describe('what is on record and is not asked for any more, as it was shown and accepted'),
   }),
 } as const;
 

@@ -1,6 +1,7 @@
 import type { z } from 'zod';
 import type { TraitAnswer } from '../resolve/facts.ts';
 import { differences, faultsOf, kindsOf, standingLines, withLineId } from './facts.ts';
+import { underRules } from './newer-rules.ts';
 import { sameTrait } from './state.ts';
 import type { Added, Turns } from './turn.ts';
 import { answeredApart } from './two-answers.ts';
@@ -106,6 +107,12 @@ export const FACTS: Turns<
         .join('; ') || 'nothing';
     if (text(real) !== text(command.shown))
       return [`the change makes other than what was shown: ${text(real)}; shown was ${text(command.shown)}`];
+    const { lost } = underRules(job, rulebook, to);
+    const silent = lost.filter((one) => !command.lost?.includes(one));
+    if (silent.length > 0)
+      return [
+        `with rulebook ${command.to} the sheet would ask no more for what is on record: ${silent.join(', ')}; take the rules only once that was shown`,
+      ];
     return { from: job.rulebook };
   },
 };

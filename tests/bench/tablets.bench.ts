@@ -1,5 +1,5 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { request } from 'node:http';
+import { Agent, request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
@@ -8,7 +8,7 @@ import type { Answered, Served } from '../../src/job/exchange.ts';
 import { append } from '../../src/store/log/append.ts';
 import { openSqlite } from '../../src/store/log/open.ts';
 import { transact } from '../../src/store/log/transact.ts';
-import { rulebook } from '../real-rulebook.ts';
+import type { RuleBundle } from '../../src/store/shop/rulebooks.ts';
 import { BuiltServer, type Child } from '../server.child.ts';
 import { headersOf, json, PIN, type SignedIn, signIn, signUp } from '../signed-in.ts';
 import { left, line, opened } from '../store.events.ts';
@@ -99,6 +99,7 @@ class Hall {
 
   async fill(): Promise<void> {
     const who = await signUp(this.child.url, this.child.code ?? '');
+    const rules = (await (await fetch(`${this.child.url}api/rules`, { headers: headersOf(who) })).json()) as RuleBundle;
     for (let i = 0; i < TABLETS; i++) {
       const answer = await fetch(
         `${this.child.url}api/people`,
@@ -109,7 +110,7 @@ class Hall {
       const hand = await signIn((path, init) => fetchFrom(i, this.child.url, path, init), id);
       this.tablets.push(new Station(i, this.child.url, hand, (ids) => this.arrived(ids)));
     }
-    await Promise.all(this.tablets.map((tablet) => tablet.begin()));
+    await Promise.all(this.tablets.map((tablet) => tablet.begin(rules.version)));
     await sleep(1_000);
     this.times = { answered: [], arrived: [] };
   }
@@ -187,10 +188,10 @@ class Station {
     return this.reading.size > 0;
   }
 
-  async begin(): Promise<void> {
+  async begin(rulebook: string): Promise<void> {
     await this.listen();
     const at = new Date().toISOString();
-    const opening = { type: 'opened', ro: this.ro, rulebook: rulebook.version, id: this.newId(), at };
+    const opening = { type: 'opened', ro: this.ro, rulebook, id: this.newId(), at };
     const work = { type: 'line-added', line: { part: 'windscreen', did: 'replaced' }, id: this.newId(), at };
     await this.send([opening, work]);
   }
@@ -231,6 +232,8 @@ class Station {
         { localAddress: addressOf(this.number), headers: headersOf(this.hand), agent: false },
         (answer) => {
           answer.setEncoding('utf8');
+          // It is cut off when all is measured.
+          answer.on('error', () => undefined);
           answer.on('data', (chunk: string) => {
             if (chunk.includes(': listening')) ready();
             for (const [, text] of chunk.matchAll(/data: (\{.*\})/g)) this.heard(JSON.parse(text as string) as Heard);
@@ -274,12 +277,23 @@ function addressOf(tablet: number): string {
   return `127.0.1.${tablet + 1}`;
 }
 
+/** As many connections as a browser has. */
+function agentOf(tablet: number): Agent {
+  const had = agents.get(tablet);
+  if (had) return had;
+  const agent = new Agent({ keepAlive: true, maxSockets: 6, localAddress: addressOf(tablet) });
+  agents.set(tablet, agent);
+  return agent;
+}
+
+const agents = new Map<number, Agent>();
+
 function fetchFrom(tablet: number, url: string, path: string, init: RequestInit = {}): Promise<Response> {
   return new Promise((done, failed) => {
     const headers = init.headers as Record<string, string> | undefined;
     const call = request(
       url.replace(/\/$/, '') + path,
-      { localAddress: addressOf(tablet), agent: false, method: init.method ?? 'GET', headers: headers ?? {} },
+      { agent: agentOf(tablet), method: init.method ?? 'GET', headers: headers ?? {} },
       (answer) => {
         const chunks: Buffer[] = [];
         answer.on('data', (chunk: Buffer) => chunks.push(chunk));
@@ -294,7 +308,12 @@ function fetchFrom(tablet: number, url: string, path: string, init: RequestInit 
         });
       },
     );
-    call.on('error', failed);
+    // A connection that the server just closed for standing idle is no answer: asked again, twice said is taken once.
+    call.on('error', (error: NodeJS.ErrnoException) =>
+      error.code === 'ECONNRESET' && call.reusedSocket
+        ? fetchFrom(tablet, url, path, init).then(done, failed)
+        : failed(error),
+    );
     call.end(init.body as string | undefined);
   });
 }

@@ -8,6 +8,7 @@ const LATER = {
   printed: () => import('../printed.ts'),
   comeback: () => import('./comeback-leaf.ts'),
   rules: () => import('./reference-leaf.ts'),
+  'rules-changed': () => import('./rules-changed.ts'),
   people: () => import('./people-leaf.ts'),
   learning: () => import('./learning-leaf.ts'),
   camera: () => import('../../../components/camera/vin-camera.ts'),
