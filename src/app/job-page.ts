@@ -2,7 +2,6 @@ import '../../components/head/leaf-head.ts';
 import './screens/before-leaf.ts';
 import './screens/ended-keys.ts';
 import './screens/route-leaf.ts';
-import './screens/write-up.ts';
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import type { GoTo } from '../../components/gate/go-to.ts';
@@ -88,7 +87,8 @@ export class JobPage extends LitElement {
     const { back = { text: 'Bay sheet', href: '#/' }, on } = turns(place.ro, place.at);
     return html`<lb-leaf-head .ro=${place.ro} .name=${LEAF_NAMES[place.at]} .leaf=${leafNumber(place.at)} .car=${car} .back=${back} .on=${on}>${far(planned, place.at)}</lb-leaf-head>
       ${refused && refused.ro === job.ro ? html`<div class="notice screen" role="alert"><p><b>Not taken.</b> ${refused.says.join(' ')}</p><div class="keys"><button class="key" @click=${() => (this.refused = undefined)}>I have read it</button></div></div>` : nothing}
-      ${this.stands()} ${this.newerRules()}
+      ${this.stands()}
+      ${place.at === 'write-up' || place.at === 'route' ? html`${this.olderRules()} ${this.newerRules()}` : nothing}
       ${place.at === 'codes' || place.at === 'check' ? this.paperHead(LEAF_NAMES[place.at]) : nothing}
       <div class=${PRINTED.has(place.at) ? '' : 'screen'} @lb-said=${this.said} @lb-photo-taken=${this.photoTaken}>${this.leaf(place)}</div>
       ${PRINTED.has(place.at) ? nothing : paper?.printed(planned, this.pinned, Date.now())}`;
@@ -133,6 +133,7 @@ export class JobPage extends LitElement {
     const { started, tablet, sheets } = this.page;
     const { rulebook } = started;
     const { pinned } = this;
+    if (at === 'write-up' && !this.fetched.has(at)) return FETCHING;
     if (at === 'write-up')
       return html`<lb-write-up .planned=${planned} .rulebook=${rulebook} .taken=${sheets.numbers()}></lb-write-up>`;
     if (!planned.planned) return html`<p class="notice" role="status">Being planned.</p>`;
