@@ -4,7 +4,6 @@ import './job-page.ts';
 import './screens/bay-sheet.ts';
 import './screens/new-job.ts';
 import './screens/timers.ts';
-import './screens/went-list.ts';
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, state } from 'lit/decorators.js';
 import { key, sheet } from '../../components/sheet/sheet.styles.ts';
@@ -179,7 +178,7 @@ export class LastBolt extends LitElement {
   private aside(at: 'went' | 'people' | 'shop' | 'learning'): TemplateResult {
     const on = at === 'shop' ? { text: OTHER_NAMES.rules, href: RULES } : undefined;
     return html`<lb-leaf-head .name=${OTHER_NAMES[at]} .back=${BAY} .on=${on}></lb-leaf-head>
-      ${at === 'went' ? html`<lb-went-list></lb-went-list>` : at === 'learning' ? this.learning() : this.settings(at)}`;
+      ${at === 'went' ? (this.fetched.has('went') ? html`<lb-went-list></lb-went-list>` : FETCHING) : at === 'learning' ? this.learning() : this.settings(at)}`;
   }
 
   private learning(): TemplateResult {

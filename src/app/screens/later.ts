@@ -1,5 +1,7 @@
 /** What few need at once is fetched when it is first opened; without a signal it comes from the shelf. */
 const LATER = {
+  'write-up': () => import('./write-up.ts'),
+  went: () => import('./went-list.ts'),
   car: () => import('./car-leaf.ts'),
   check: () => import('../../../components/check/final-check.ts'),
   'hand-over': () => import('./hand-over-leaf.ts'),
