@@ -158,8 +158,9 @@ function work(tablet: Tablet, rules: string): { stop(): void; readonly over: Pro
     for (let i = 0; going; i++) {
       const ro = `${tablet.name}-${Math.floor(i / 8)}`;
       if (i % 8 === 0) tablet.open(ro, rules);
-      else tablet.line(ro);
-      await tablet.send();
+      else for (let n = 0; n < 3; n++) tablet.line(ro);
+      // Where there is no server any more, what was said waits.
+      if (!(await tablet.send())) return;
     }
   })();
   return { stop: () => (going = false), over };

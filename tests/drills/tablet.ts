@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { setTimeout as pause } from 'node:timers/promises';
 
 /** As many of the server's answers as a drill needs. */
 interface Record_ {
@@ -116,7 +117,12 @@ export class Tablet {
     try {
       const commands = said.map((one) => one.command);
       const answer = await post(`${this.url}api/records/${encodeURIComponent(ro)}`, { commands }, this.headers());
-      if (answer.status === 503 || answer.status === 429) return undefined;
+      if (answer.status === 429) {
+        // Too much at once: the server says when it takes more.
+        await pause(Number(answer.headers.get('retry-after') ?? 1) * 1000);
+        return await this.sent(ro, said);
+      }
+      if (answer.status === 503) return undefined;
       const body = (await answer.json()) as { outcomes?: Outcome[]; error?: string };
       if (!body.outcomes) throw new No(`job ${ro}: ${answer.status} ${body.error}`);
       return body.outcomes;
