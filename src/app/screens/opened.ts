@@ -1,4 +1,3 @@
-import '../../../components/acts/item-note.ts';
 import '../../../components/step/open-step.ts';
 import './working.ts';
 import { html, nothing, type TemplateResult } from 'lit';
@@ -58,6 +57,7 @@ export function opened(
 /** Only of what is on record: a draft has nobody who said anything. */
 function noteOf(id: string, { sight }: Planned, { person }: Hand): TemplateResult | typeof nothing {
   if (!sight?.items.some((item) => item.id === id)) return nothing;
+  void import('../../../components/acts/item-note.ts').catch(() => undefined);
   return html`<lb-item-note slot="acts" .job=${sight.job} .step=${id} .person=${person}></lb-item-note>`;
 }
 

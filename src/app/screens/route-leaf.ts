@@ -22,7 +22,6 @@ import { cardLegs, pictured, say, type Stop, stops } from '../stops.ts';
 import { Leaf, leaf } from './leaf.ts';
 import { opened } from './opened.ts';
 import { route } from './route-leaf.styles.ts';
-import './missing.ts';
 import './why-not.ts';
 
 /** A car that stood for longer is told about as if another had it in hand (common practice, no source). */
@@ -64,6 +63,7 @@ export class RouteLeaf extends Leaf {
 
   override connectedCallback(): void {
     super.connectedCallback();
+    void missing();
     this.wide.addEventListener('change', this.resized);
   }
 
@@ -182,6 +182,11 @@ export class RouteLeaf extends Leaf {
       )}
     </section>`;
   }
+}
+
+/** Said now and then, and not before the list is there: fetched behind it. */
+function missing(): Promise<unknown> {
+  return import('./missing.ts').catch(() => undefined);
 }
 
 function isSettled(stage: Stage): boolean {
