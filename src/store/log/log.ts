@@ -14,7 +14,10 @@ import { headOf, headsOf, pageOf, readJob } from './read.ts';
 import { type Deletion, deleteJob, dueForDeletion, removePersonal, removePhoto } from './remove.ts';
 import { dropStrays, type Stray, strayPhotos } from './stray.ts';
 import { ask, look, type Store, transact } from './transact.ts';
-import { allJobs, photoFlaws, type Verified, verifyJob } from './verify.ts';
+import { allJobs, photoFlaws, type Verified, verifyJobs } from './verify.ts';
+
+/** Jobs whose chains are verified within one transaction. */
+const VERIFIED_AT_ONCE = 20;
 
 /** The record in a SQL database. `now` is the machine's clock. */
 export class SqlLog implements EventLog {
@@ -52,10 +55,11 @@ export class SqlLog implements EventLog {
     return ask(this.store, (db) => photoOf(db, hash));
   }
 
-  /** All jobs, one after the other, so that a large record needs no more memory than a small one. */
+  /** All jobs, a few at a time, so that a large record needs no more memory than a small one. */
   async *verify(jobs?: readonly string[]): AsyncGenerator<Verified> {
-    for (const job of jobs ?? (await ask(this.store, allJobs)))
-      yield await look(this.store, (db) => verifyJob(db, job));
+    const all = jobs ?? (await ask(this.store, allJobs));
+    for (let from = 0; from < all.length; from += VERIFIED_AT_ONCE)
+      yield* await look(this.store, (db) => verifyJobs(db, all.slice(from, from + VERIFIED_AT_ONCE)));
   }
 
   verifyPhotos(): Promise<Flaw[]> {

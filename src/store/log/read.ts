@@ -9,7 +9,7 @@ import type { Db } from './tables.ts';
 export async function readJob(db: Db, job: string): Promise<JobRecord | undefined> {
   const chain = await chainOf(db, job);
   if (!chain) return undefined;
-  const { record, flaws } = judged(chain, await headOf(db, job));
+  const { record, flaws } = judged(chain, chain.head);
   if (!record) throw new Tampered(flaws);
   return record;
 }
@@ -45,7 +45,7 @@ function today(event: Kept): JobEvent[] | string {
 }
 
 /** Everything that is kept of a job; undefined if nothing is. */
-export async function chainOf(db: Db, job: string): Promise<Chain | undefined> {
+export async function chainOf(db: Db, job: string): Promise<(Chain & { head: Head | undefined }) | undefined> {
   const head = await headOf(db, job);
   const rows = await db.selectFrom('record_events').selectAll().where('job', '=', job).orderBy('number').execute();
   if (!head && rows.length === 0) return undefined;

@@ -2,8 +2,8 @@ import { fold } from '../../job/evolve.ts';
 import { count, type Head, Refused } from './contract.ts';
 import { hold } from './append.ts';
 import { photosIn } from './photos.ts';
-import { chainOf, headOf, headsOf, readJob } from './read.ts';
-import { parsed } from './chain.ts';
+import { headOf, headsOf, readJob } from './read.ts';
+import { type Chain, parsed } from './chain.ts';
 import type { Db } from './tables.ts';
 import type { Tx } from './transact.ts';
 
@@ -101,10 +101,9 @@ function isOver(head: Head, now: string, years: number): boolean {
   return new Date(now) >= end;
 }
 
-/** Photos of a job that are not there, though its events speak of them. */
-export async function absentPhotos(db: Db, job: string): Promise<string[]> {
-  const chain = await chainOf(db, job);
-  const shown = [...new Set(chain?.rows.flatMap((row) => photosIn(parsed(row))) ?? [])];
+/** Photos that are not there, though a job's events speak of them. */
+export async function absentPhotos(db: Db, { rows }: Pick<Chain, 'rows'>): Promise<string[]> {
+  const shown = [...new Set(rows.flatMap((row) => photosIn(parsed(row))))];
   const there = new Set<string>();
   for (const hash of shown) {
     const row = await db.selectFrom('record_photos').select('hash').where('hash', '=', hash).executeTakeFirst();

@@ -1,7 +1,7 @@
 import { fold } from '../../job/evolve.ts';
 import { Tampered, type Flaw } from './contract.ts';
 import { photoOf } from './photos.ts';
-import { chainOf, headOf, judged } from './read.ts';
+import { chainOf, judged } from './read.ts';
 import { absentPhotos } from './remove.ts';
 import type { Db } from './tables.ts';
 
@@ -20,12 +20,19 @@ export async function allJobs(db: Db): Promise<string[]> {
   return [...new Set([...heads, ...written].map(({ job }) => job))].sort();
 }
 
+/** Jobs one after the other, within one transaction. */
+export async function verifyJobs(db: Db, jobs: readonly string[]): Promise<Verified[]> {
+  const verified: Verified[] = [];
+  for (const job of jobs) verified.push(await verifyJob(db, job));
+  return verified;
+}
+
 /** One job: its links, its personal fields, whether today's program can read it, and its photos. */
-export async function verifyJob(db: Db, job: string): Promise<Verified> {
+async function verifyJob(db: Db, job: string): Promise<Verified> {
   const chain = await chainOf(db, job);
   if (!chain) return { job, events: 0, flaws: [], awaited: [] };
-  const { record, flaws } = judged(chain, await headOf(db, job));
-  const absent = await absentPhotos(db, job);
+  const { record, flaws } = judged(chain, chain.head);
+  const absent = await absentPhotos(db, chain);
   const settled = record !== undefined && fold(record.events).status !== 'open';
   const missing = settled ? absent : [];
   const says = (hash: string) => `job ${job}: photo ${hash.slice(0, 12)} is missing, and the job is closed`;
