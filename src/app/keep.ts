@@ -56,6 +56,7 @@ export class Keep {
           made.createObjectStore('tablet');
         },
       });
+      await probe(db);
       return new Keep(db);
     } catch {
       return new Keep(undefined);
@@ -162,6 +163,14 @@ export class Keep {
     const told = stroke.objectStore('not-taken');
     await Promise.all([change(stroke.objectStore('records')), ...refused.map((one) => told.put(one)), stroke.done]);
   }
+}
+
+/** Written, read and taken away again: a browser that opens a drawer does not always keep what is put into it. */
+async function probe(db: IDBPDatabase<Shelves>): Promise<void> {
+  const word = `${Math.trunc(performance.timeOrigin)}`;
+  await db.put('tablet', word, 'probe');
+  if ((await db.get('tablet', 'probe')) !== word) throw new Error('what was written does not come back');
+  await db.delete('tablet', 'probe');
 }
 
 type RecordStore = IDBPObjectStore<Shelves, ['records', 'not-taken'], 'records', 'readwrite'>;

@@ -57,6 +57,11 @@ export async function start(keep: Keep, at: AtTablet): Promise<Started> {
     // The server strikes its written-up sheet once the record has begun.
     for (const { state } of records.all()) if (state.hash !== '' && jobs.get(state.ro)) jobs.opened(state.ro);
   });
+  // What neither the tablet nor the server has is gone with the page: the browser asks first.
+  window.addEventListener('beforeunload', (event) => {
+    const kept = keep.keeps && !jobs.keepFails && !records.keepFails;
+    if (!kept && !(jobs.allSent && records.allSent)) event.preventDefault();
+  });
   // Kept only once they have been read: a tablet without a signal must not be left with rules that do not hold.
   keep.putRules(bundle).catch(() => jobs.keepFailed());
   const sync = () => Promise.all([jobs.sync(), records.sync()]);
