@@ -28,6 +28,7 @@ export type LineCase = z.infer<typeof LineCase>;
 const LinesFile = z.strictObject({
   about: z.string(),
   style: z.array(z.string()).optional().describe('where the way of writing was seen; the lines are invented'),
+  foreign: z.literal(true).optional().describe('as other hands write, labelled before any was read: counted apart'),
   lines: z.array(LineCase).min(1),
 });
 
@@ -35,6 +36,17 @@ export const lineFiles = readdirSync(FOLDER)
   .sort()
   .map((file) => ({ file, ...LinesFile.parse(JSON.parse(readFileSync(new URL(file, FOLDER), 'utf8'))) }));
 export const lineCases: readonly LineCase[] = lineFiles.flatMap(({ lines }) => lines);
+
+/** The lines in their four lots. */
+export const LOTS = (['own', 'foreign'] as const).flatMap((hand) =>
+  (['tuned', 'held back'] as const).map((half) => ({
+    lot: `${hand}, ${half}` as const,
+    cases: lineFiles
+      .filter(({ foreign = false }) => foreign === (hand === 'foreign'))
+      .flatMap(({ lines }) => lines)
+      .filter(({ held = false }) => held === (half === 'held back')),
+  })),
+);
 
 export interface Score {
   readonly right: number;

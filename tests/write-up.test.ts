@@ -3,7 +3,7 @@ import { DIDS } from '../src/rulebook/schema.ts';
 import { lexiconOf } from '../src/write-up/lexicon.ts';
 import { readLines } from '../src/write-up/read.ts';
 import { faults, rulebook } from './real-rulebook.ts';
-import { LEVELS, lineCases, lineFiles, passedOver, score } from './write-up.lines.ts';
+import { LEVELS, lineCases, lineFiles, LOTS, passedOver, score } from './write-up.lines.ts';
 
 describe('the lines', () => {
   test('are many, from several kinds of shop, half of the first three hundred and more held back', () => {
@@ -11,6 +11,7 @@ describe('the lines', () => {
     expect(lineCases.length).toBeGreaterThanOrEqual(300);
     expect(lineCases.filter(({ held }) => held).length).toBeGreaterThanOrEqual(150);
     expect(lineFiles.length).toBeGreaterThanOrEqual(6);
+    expect(LOTS.map(({ cases }) => cases.length >= 50)).toEqual(LOTS.map(() => true));
   });
 
   test('name parts, dids and places that the rulebook has', () => {
@@ -28,29 +29,47 @@ describe('the lines', () => {
   });
 });
 
-/** Lowest shares that the reading may fall to; the bench `write-up` prints how it stands. */
-const FLOORS = {
+interface Floor {
+  readonly precision: number;
+  readonly recall: number;
+}
+
+const OWN: Readonly<Record<(typeof LEVELS)[number], Floor>> & { readonly silent: number; readonly reasoned: number } = {
   part: { precision: 0.97, recall: 0.97 },
   'part and did': { precision: 0.94, recall: 0.94 },
   'part, did and place': { precision: 0.9, recall: 0.9 },
-} as const;
+  silent: 0.97,
+  reasoned: 0.9,
+};
 
-describe.each([
-  ['tuned', false],
-  ['held back', true],
-] as const)('of the %s half', (_, held) => {
-  const cases = lineCases.filter((one) => (one.held ?? false) === held);
+/** Lowest shares that the reading may fall to; the bench `write-up` prints how it stands. */
+const FLOORS: Readonly<Record<(typeof LOTS)[number]['lot'], typeof OWN>> = {
+  'own, tuned': OWN,
+  'own, held back': OWN,
+  'foreign, tuned': { ...OWN, part: { precision: 0.94, recall: 0.97 } },
+  // As strangers' lines are read, and not as we would have it: one in four comes out otherwise.
+  'foreign, held back': {
+    part: { precision: 0.84, recall: 0.88 },
+    'part and did': { precision: 0.84, recall: 0.87 },
+    'part, did and place': { precision: 0.8, recall: 0.84 },
+    silent: 0.76,
+    reasoned: 0.61,
+  },
+};
+
+describe.each(LOTS)('of the lot $lot', ({ lot, cases }) => {
+  const floors = FLOORS[lot];
 
   test.each(LEVELS)('%s is read right', (level) => {
     const { right, proposed, wanted } = score(cases, rulebook, level);
-    expect(right / proposed).toBeGreaterThanOrEqual(FLOORS[level].precision);
-    expect(right / wanted).toBeGreaterThanOrEqual(FLOORS[level].recall);
+    expect(right / proposed).toBeGreaterThanOrEqual(floors[level].precision);
+    expect(right / wanted).toBeGreaterThanOrEqual(floors[level].recall);
   });
 
   test('lines that are no work give nothing, and mostly say why', () => {
     const { lines, silent, reasoned } = passedOver(cases, rulebook);
-    expect(silent / lines).toBeGreaterThanOrEqual(0.97);
-    expect(reasoned / lines).toBeGreaterThanOrEqual(0.9);
+    expect(silent / lines).toBeGreaterThanOrEqual(floors.silent);
+    expect(reasoned / lines).toBeGreaterThanOrEqual(floors.reasoned);
   });
 });
 

@@ -41,7 +41,11 @@ const ANDS = new Set(['and', '&', '/', 'plus', 'with', 'w']);
 /** A line as clauses of pieces. */
 export function readClauses(words: readonly Word[], mentions: readonly Mention[], lexicon: Lexicon): Clause[] {
   const marks = findMarks(words, mentions, lexicon);
-  const inside = new Set(mentions.flatMap(({ used }) => within(used)));
+  // "no fault found with": nothing is cut within a set phrase.
+  const inside = new Set([
+    ...mentions.flatMap(({ used }) => within(used)),
+    ...[...marks].flatMap(([at, { words: own }]) => (own.length > 1 ? own.map((_, i) => at + i) : [])),
+  ]);
   const clauses: Clause[] = [];
   let pieces: Piece[] = [];
   let [from, link]: [number, Link] = [0, 'start'];

@@ -79,7 +79,7 @@ function share(words: readonly Word[], pieces: readonly Piece[], said: Map<Menti
   const take = (to: number, from: number): void => {
     const lender = order[from]?.mention;
     const own = order[to] as (typeof order)[number];
-    const verbs = (lender && lent(words, lender, said)) ?? [];
+    const verbs = (lender && lent(words, lender, said, from > to)) ?? [];
     if (verbs.length > 0 && !said.get(own.mention)?.behind) said.set(own.mention, { verbs, shared: true });
   };
   const found = (at: number) => {
@@ -99,10 +99,20 @@ function share(words: readonly Word[], pieces: readonly Piece[], said: Map<Menti
   if (!leads) forward();
 }
 
-/** The verbs that a mention lends: its own, or those within a set phrase: "changed the oil and the air filter". */
-function lent(words: readonly Word[], mention: Mention, said: ReadonlyMap<Mention, Said>): readonly number[] {
+/**
+ * The verbs that a mention lends: its own, or those within a set phrase: "changed the oil and the air filter".
+ * To the part before it only those behind its noun: "air filter and oil changed", not "pads, clean slides".
+ */
+function lent(
+  words: readonly Word[],
+  mention: Mention,
+  said: ReadonlyMap<Mention, Said>,
+  back: boolean,
+): readonly number[] {
   const own = said.get(mention)?.verbs ?? [];
-  return own.length > 0 || mention.works.length === 0 ? own : mention.used.filter((at) => words[at]?.verb);
+  if (own.length > 0 || mention.works.length === 0) return own;
+  const noun = Math.max(...mention.used.filter((at) => !words[at]?.verb));
+  return mention.used.filter((at) => words[at]?.verb && (!back || at > noun));
 }
 
 function behindWord(words: readonly Word[], { used }: Mention, { words: { behind } }: Lexicon): Did | undefined {

@@ -3,7 +3,7 @@ import type { Mention } from './mentions.ts';
 import type { Word } from './words.ts';
 
 const STOPS = new Set(['.', ';']);
-const LINKS = new Set(['and', '&', '/', ',', 'plus', 'or']);
+const LINKS = new Set(['and', '&', '/', ',', '-', 'plus', 'or']);
 
 /** Mentions of which one word is said once for two: "cam and crank sensors", "radiator, both hoses". */
 export function lendWords(words: readonly Word[], mentions: readonly Mention[], lexicon: Lexicon): Mention[] {

@@ -1,12 +1,11 @@
 import { reaches } from '../rulebook/rulebook.ts';
 import type { Did } from '../rulebook/schema.ts';
-import { labelKind } from './blocks.ts';
 import { type Clause, readClauses } from './clauses.ts';
 import { addFollowing } from './follow.ts';
 import { lendWords } from './lend.ts';
 import type { Lexicon } from './lexicon.ts';
 import { findMentions, type Mention } from './mentions.ts';
-import { propose, type Read, readMentions, type Sits } from './propose.ts';
+import { type Label, labelOf, propose, type Read, readMentions, type Sits } from './propose.ts';
 import { PASS_WORDS, type Passed, type PassKind, type Proposal, type ReadLine } from './reading.ts';
 import { findStrangers, withoutModifiers } from './strangers.ts';
 import type { Told } from './where.ts';
@@ -21,11 +20,11 @@ export function readLine(text: string, number: number, lexicon: Lexicon, sits: S
   const mentions = addFollowing(words, named, lexicon);
   const clauses = readClauses(words, mentions, lexicon);
   const found = new Found(words, lexicon, sits, findStrangers(words, mentions, lexicon));
-  let label: ReturnType<typeof labelKind>;
+  let label: Label = {};
   for (const clause of clauses) {
     if (found.settle(clause)) continue;
     found.take(clause, label);
-    label = labelKind(clause);
+    label = labelOf(words, clause);
   }
   const passed = [...found.passed];
   if (text.length > MOST_CHARACTERS) passed.push(passOf('too-long', { from: MOST_CHARACTERS, to: text.length }));
@@ -45,6 +44,7 @@ class Found {
   /** A part that was found wanting, and waits for what was done to it. */
   private open: { readonly read: Read; readonly passed: Passed } | undefined;
   private readonly toldOf = new Map<string, Told>();
+  private readonly named = new Set<string>();
 
   constructor(
     private readonly words: readonly Word[],
@@ -71,7 +71,7 @@ class Found {
     return true;
   }
 
-  take(clause: Clause, label: Read['block']): void {
+  take(clause: Clause, label: Label): void {
     for (const read of readMentions(this.words, clause, label, this.lexicon)) {
       const stranger = this.strangers.get(read.mention);
       const [from, to] = [read.mention.used[0] as number, read.mention.used.at(-1) as number];
@@ -79,7 +79,7 @@ class Found {
         this.pass(read.block ?? read.mention.passes ?? 'unknown-part', from, stranger);
         continue;
       }
-      const made = propose(this.placed(read), this.words, this.lexicon, this.sits);
+      const made = propose(this.placed(this.narrowed(read)), this.words, this.lexicon, this.sits);
       if (typeof made !== 'string') {
         this.proposals.push(...made);
         continue;
@@ -88,6 +88,16 @@ class Found {
       this.open = made === 'finding' ? { read, passed } : undefined;
     }
     this.passUnknown(clause);
+  }
+
+  /** "rear CV boot split - replaced boot": of several parts of one name the one that the line has named before. */
+  private narrowed(read: Read): Read {
+    const { parts } = read.mention;
+    const before = parts.filter((part) => this.named.has(part));
+    const [only] = parts.length > 1 ? before : parts;
+    if (only === undefined || (parts.length > 1 && before.length > 1)) return read;
+    this.named.add(only);
+    return { ...read, mention: { ...read.mention, parts: [only] } };
   }
 
   /** "LF bearing noisy. Replaced hub.": where a part is, it was said before in the line. */
@@ -152,7 +162,11 @@ function unlike(proposals: readonly Proposal[]): Proposal[] {
     const weaker = (a: Proposal, b: Proposal) =>
       b.did !== null && a.did !== b.did && (a.did === null || covers(b.did, a.did));
     if (kept.some((other) => same(other) && (other.did === one.did || weaker(one, other)))) continue;
-    const stays = kept.filter((other) => !(same(other) && weaker(other, one)));
+    // "u-joint, rear driveshaft": the one that says where tells more of the same.
+    const placed = (a: Proposal, b: Proposal) =>
+      a.part !== null && a.part === b.part && a.did === b.did && a.at.length === 0 && b.at.length > 0;
+    if (kept.some((other) => placed(one, other))) continue;
+    const stays = kept.filter((other) => !placed(other, one)).filter((other) => !(same(other) && weaker(other, one)));
     kept.splice(0, kept.length, ...stays, one);
   }
   // "u-joint, rear driveshaft": of a name with several parts the one that the line has named already.

@@ -14,6 +14,8 @@ export interface Mention {
   readonly inOrder: boolean;
   /** One of its words is lent by a neighbour: "cam and crank sensor". */
   readonly lent: boolean;
+  /** The part named right before it only says which it is: "steering column clockspring". */
+  readonly modified?: true;
   /** It names what gives no work line. */
   readonly passes?: 'unknown-part' | 'follow-up';
 }
@@ -106,7 +108,8 @@ function matches(
   { phrases }: Lexicon,
 ): Candidate[] {
   const listed = (phrases.get(bagKey(bag)) ?? []).filter((phrase) => fitsNumber(phrase, words, used, bag));
-  if (listed.length === 0) return [];
+  // "hub bearing and abs sensor": what links two parts ends the name of neither.
+  if (listed.length === 0 || bag[0] === 'and' || bag.at(-1) === 'and') return [];
   const works = listed.find(({ gives, passes }) => passes === 'follow-up' || gives.some(({ did }) => did));
   if (work && !works) return [];
   const last = used.at(-1) as number;

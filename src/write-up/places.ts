@@ -110,14 +110,17 @@ function wanted({ axle, side, stream }: Group): number {
 /** All there are: by axle where the part has axles, else each corner or side. */
 function every(positions: readonly string[]): string[] {
   const whole = positions.filter((position) => position === 'front' || position === 'rear');
-  return whole.length > 0 ? whole : [...positions];
+  return whole.length > 0 && positions.some((one) => tells(one) > 1) ? whole : [...positions];
 }
 
 /** Both of an axle: the axle itself where the part has it, else each that fits. */
 function broad(fits: readonly string[], { axle }: Group): string[] {
   if (axle && fits.includes(axle)) return [axle];
   const whole = fits.filter((position) => position === 'front' || position === 'rear');
-  return whole.length > 0 && !axle ? whole : [...fits];
+  if (axle || whole.length === 0) return [...fits];
+  // Both cables of a handbrake are the left and the right one, though it has a front one too.
+  const sides = fits.filter((position) => position === 'left' || position === 'right');
+  return whole.length === 1 && sides.length === 2 ? sides : whole;
 }
 
 /** The sides that a word may mean; empty: none said. */

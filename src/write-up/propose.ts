@@ -1,6 +1,6 @@
 import { DIDS, type Did } from '../rulebook/schema.ts';
 import type { PASSES, PlaceWord, WordsFile } from '../rulebook/tables.ts';
-import { findBlocks } from './blocks.ts';
+import { findBlocks, labelKind } from './blocks.ts';
 import type { Clause, Piece } from './clauses.ts';
 import { findDeeds, type Said, settleDids } from './deeds.ts';
 import type { Lexicon } from './lexicon.ts';
@@ -19,17 +19,34 @@ export interface Read {
   readonly block: (typeof PASSES)[number] | undefined;
   /** It is called new, itself or with its list. */
   readonly fresh: boolean;
+  /** It is listed behind a service: "full service inc air filter". */
+  readonly served: boolean;
   /** It stands before a colon. */
   readonly heads: boolean;
 }
 
-export function readMentions(words: readonly Word[], clause: Clause, label: Read['block'], lexicon: Lexicon): Read[] {
+/** What stands before a colon says of all behind it. */
+export interface Label {
+  readonly kind?: Read['block'];
+  readonly service?: boolean;
+}
+
+export function labelOf(words: readonly Word[], clause: Clause): Label {
+  return {
+    kind: labelKind(clause),
+    service: clause.label && clause.pieces.some((piece) => namesService(words, piece)),
+  };
+}
+
+export function readMentions(words: readonly Word[], clause: Clause, label: Label, lexicon: Lexicon): Read[] {
   const deeds = findDeeds(words, clause, lexicon);
   const where = findWhere(words, clause, lexicon);
-  const blocks = findBlocks(words, clause, label, deeds, lexicon);
+  const blocks = findBlocks(words, clause, label.kind, deeds, lexicon);
   let fresh = false;
-  return clause.pieces.flatMap((piece) =>
-    piece.mentions.map((mention) => {
+  let served = label.service ?? false;
+  return clause.pieces.flatMap((piece) => {
+    served ||= namesService(words, piece);
+    return piece.mentions.map((mention) => {
       const said = deeds.get(mention) ?? { verbs: [], shared: false };
       fresh = isNew(words, piece, mention) || (fresh && said.verbs.length === 0 && piece.link !== 'begin');
       return {
@@ -39,10 +56,16 @@ export function readMentions(words: readonly Word[], clause: Clause, label: Read
         told: where.get(mention) ?? { at: [], guessed: false },
         block: blocks.get(mention),
         fresh,
+        served,
         heads: clause.label && mention.works.length === 0,
       };
-    }),
-  );
+    });
+  });
+}
+
+/** "30k service": by itself, of no part. */
+function namesService(words: readonly Word[], { mentions, from, to }: Piece): boolean {
+  return mentions.length === 0 && words.slice(from, to).some(({ text }) => text === 'service');
 }
 
 /** The work lines that a mention comes to, or why it is none. */
@@ -68,7 +91,7 @@ export function propose(read: Read, words: readonly Word[], lexicon: Lexicon, si
   if (has('follow-up')) return 'follow-up';
   for (const kind of ['finding', 'price', 'sum', 'no-work'] as const) if (has(kind) && spoken.length === 0) return kind;
   const anew = (['replaced', 'drained'] as const).find((did) => able.includes(did));
-  const did = (read.fresh && anew) || null;
+  const did = ((read.fresh || read.served) && anew) || null;
   return [proposal(read, part, did, words, lexicon, sits)];
 }
 

@@ -32,7 +32,7 @@ export function openLine(line: string, shorthand: Shorthand): Opened[] {
     opened.push(...words);
     at += used;
   }
-  return opened;
+  return opened.map((piece) => (piece.text === '&' ? { ...piece, text: 'and' } : piece));
 }
 
 /** Small letters, one kind of apostrophe, one sign for "and"; as many characters as before. */
@@ -45,6 +45,8 @@ function unglue(text: string, from: number, { means, places }: Shorthand): Piece
   const whole = [{ text, from, to: from + text.length }];
   // "4/32": tread in 32nds of an inch.
   if (/^[\d.]+\/32$/.test(text)) return [{ ...(whole[0] as Piece), text: '32nds' }];
+  // "225/45R17": the size of a tyre.
+  if (/^\d{3}\/\d{2,3}(z?rf?\d{2})?$/.test(text)) return [{ ...(whole[0] as Piece), text: 'dimension' }];
   const measure = /^\d[\d.,]*(mm|psi|k|l|nm|qts?|hrs?|bar|lbs?)$|^\d+[.,]\d+([a-z]+)$/.exec(text);
   if (measure) return [{ ...(whole[0] as Piece), text: measure[1] ?? measure[2] ?? text }];
   if (!/[&/.'-]/.test(text) || text.length === 1 || /^[\d.,]+$/.test(text)) return whole;

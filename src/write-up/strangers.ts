@@ -31,7 +31,11 @@ export function findStrangers(
 
 /** The mentions that are more than half of another one's name. */
 export function withoutModifiers(words: readonly Word[], mentions: readonly Mention[]): Mention[] {
-  return mentions.filter((mention, i) => !isModifier(words, mention, mentions[i + 1]));
+  return mentions.flatMap((mention, i) => {
+    if (isModifier(words, mention, mentions[i + 1])) return [];
+    const before = mentions[i - 1];
+    return [before && isModifier(words, before, mention) ? { ...mention, modified: true as const } : mention];
+  });
 }
 
 /** "traction motor inverter", "rear screen wiper motor": the second says what it is, the first only which. */
@@ -72,6 +76,8 @@ function modified(
 ): boolean {
   const at = (mention.used[0] as number) - 1;
   const word = words[at];
+  // "glovebox door" is no door all the same.
+  if (mention.modified && !lexicon.heads.has(words[last(mention)]?.text ?? '')) return false;
   if (mention.used.length > 1 || !word || owner.has(at) || !isNoun(word, lexicon)) return false;
   return lexicon.ofPhrases.has(word.text) || lexicon.heads.has(word.text);
 }

@@ -1,15 +1,13 @@
 import { readLines } from '../../src/write-up/read.ts';
 import { rulebook } from '../real-rulebook.ts';
-import { bySureness, LEVELS, lineCases, passedOver, score } from '../write-up.lines.ts';
+import { bySureness, LEVELS, lineCases, LOTS, passedOver, score } from '../write-up.lines.ts';
 import type { Row } from './run.ts';
 
 export const name = 'write-up';
 
-/** How much of the lines is read right, the held-back half apart, and how long a long order takes. */
+/** How much of the lines is read right, the held-back halves and other hands' lines apart, and how long a long order takes. */
 export function run(): Row[] {
-  const rows = [false, true].flatMap((held): Row[] => {
-    const cases = lineCases.filter((one) => (one.held ?? false) === held);
-    const half = held ? 'held back' : 'tuned';
+  const rows = LOTS.flatMap(({ lot: half, cases }): Row[] => {
     const { lines, silent, reasoned } = passedOver(cases, rulebook);
     return [
       ...LEVELS.map((level): Row => {
