@@ -8,7 +8,7 @@ import { type Finding, fine, doubtful, wrong, worst } from '../src/cli/doctor/fi
 import { dataFolder, freeDisk, nodeVersion, pageBuilt } from '../src/cli/doctor/machine.ts';
 import { certificate, lastBackup, port, rulebook } from '../src/cli/doctor/outside.ts';
 import { record } from '../src/cli/doctor/record.ts';
-import { DEFAULTS, type Settings } from '../src/server/config-read.ts';
+import { DEFAULTS, type Settings } from '../src/server/config-settings.ts';
 import { startServer } from '../src/server/serve.ts';
 import { madeCertificate } from '../src/server/tls/made.ts';
 import { levelOf } from '../src/store/log/level.ts';

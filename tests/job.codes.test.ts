@@ -197,11 +197,7 @@ describe('when codes were cleared, by the car and by the record', () => {
       [cleared, work, counted('after', { warmUps: 40, km: 900, minutes: 1200 }, later)],
       ['codes were cleared by Ben, and yet the car counts 1200 min of engine running and 900 km and 40 warm-ups'],
     ],
-    [
-      'the supply was lost here',
-      [told.line('battery power-lost'), work, counted('after', { warmUps: 0, km: 1 })],
-      [],
-    ],
+    ['the supply was lost here', [told.line('battery power-lost'), work, counted('after', { warmUps: 0, km: 1 })], []],
     ['it was cleared behind the reading', [work, counted('after', { warmUps: 40, km: 900 }), cleared], []],
   ])('%s', (_, given, says) => {
     const { sight } = jobOf([told.line('tie-rod replaced'), ...given]);

@@ -12,9 +12,19 @@ describe('the JSON Schemas for editors', () => {
 
   test('are one for each kind of file that people write', () => {
     expect([...made.keys()].sort()).toEqual(
-      ['codes', 'complaints', 'config', 'follow-up', 'job', 'parts', 'setups', 'sources', 'states', 'traits', 'words'].map(
-        (name) => `${name}.json`,
-      ),
+      [
+        'codes',
+        'complaints',
+        'config',
+        'follow-up',
+        'job',
+        'parts',
+        'setups',
+        'sources',
+        'states',
+        'traits',
+        'words',
+      ].map((name) => `${name}.json`),
     );
   });
 

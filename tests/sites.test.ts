@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Answered, Door, Summaries } from '../src/job/exchange.ts';
-import { DEFAULTS, type Settings } from '../src/server/config-read.ts';
+import { DEFAULTS, type Settings } from '../src/server/config-settings.ts';
 import { Guard } from '../src/server/guard.ts';
 import { paramsOf, type Route } from '../src/server/route.ts';
 import { routesOf } from '../src/server/routes.ts';

@@ -18,7 +18,8 @@ import type { Open } from './opening.ts';
 import { openQuestions, type Planned, stepsOf } from './plan.ts';
 import { type Leaf, LEAF_NAMES, leafNumber, linkTo, linkToComeback, linkToRules, type Place, turns } from './routes.ts';
 import type { CameBack } from './screens/ended-keys.ts';
-import { Fetched } from './screens/later.ts';
+import { Fetched } from './screens/fetched.ts';
+import { LATER } from './screens/later.ts';
 import { standingOf } from './standing.ts';
 import { carName } from './vehicle.ts';
 
@@ -47,7 +48,7 @@ export class JobPage extends LitElement {
   @property({ type: Number }) now = 0;
   /** The server can be reached. */
   @property({ type: Boolean }) server = false;
-  private readonly fetched = new Fetched(() => this.requestUpdate());
+  private readonly fetched = new Fetched(LATER, () => this.requestUpdate());
   /** What the server would not take just now. */
   @state() private refused: { readonly ro: string; readonly says: readonly string[] } | undefined;
 

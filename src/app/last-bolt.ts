@@ -16,7 +16,8 @@ import { type Open, Opening } from './opening.ts';
 import { Replanned } from './planner.ts';
 import { LEAF_NAMES, linkTo, type Place, readPlace, RULES } from './routes.ts';
 import type { JobRenumbered, JobStruck } from './screens/job-keys.ts';
-import { Fetched } from './screens/later.ts';
+import { Fetched } from './screens/fetched.ts';
+import { LATER } from './screens/later.ts';
 import type { JobChanged } from './screens/leaf.ts';
 import type { JobBegun } from './screens/new-job.ts';
 import { signIn } from './screens/sign-in.ts';
@@ -51,7 +52,7 @@ export class LastBolt extends LitElement {
   @state() private now = minuteOf(Date.now());
   private readonly opening = new Opening();
   private readonly history = new History();
-  private readonly fetched = new Fetched(() => this.requestUpdate());
+  private readonly fetched = new Fetched(LATER, () => this.requestUpdate());
   private clock: ReturnType<typeof setInterval> | undefined;
   private heard: Open | undefined;
 

@@ -5,32 +5,9 @@ import { type Fault, pointer } from '../rulebook/fault.ts';
 import { near, parseJson, shaped } from '../rulebook/read.ts';
 import { Config, SITE_ID } from './config.ts';
 import { type Leaf, LEAVES, valueAt } from './config-leaves.ts';
+import type { Said, Settings } from './config-settings.ts';
+import { DEFAULTS } from './config-settings.ts';
 import { together } from './config-together.ts';
-
-/** What is in force when nobody says otherwise. */
-export const DEFAULTS = {
-  port: 4471,
-  data: '.lastbolt',
-  network: false,
-  plain: false,
-  hosts: [],
-  proxies: [],
-} satisfies Config;
-
-type Defaulted = keyof typeof DEFAULTS;
-export type Settings = Omit<Config, Defaulted | '$schema'> & {
-  readonly [K in Defaulted]: NonNullable<Config[K]>;
-};
-
-/** A value and who said it: `--port`, `LASTBOLT_PORT`, a file, or `default`. */
-export interface Said {
-  readonly path: readonly string[];
-  readonly value: unknown;
-  readonly from: string;
-  readonly secret: boolean;
-  /** Where a fault of it is told. */
-  readonly at: Pick<Fault, 'file' | 'pointer'>;
-}
 
 export interface Sources {
   /** Fields as the command line gave them; those left out are undefined. */

@@ -1,5 +1,5 @@
 import type { Fault } from '../rulebook/fault.ts';
-import type { Said, Settings } from './config-read.ts';
+import type { Said, Settings } from './config-settings.ts';
 
 /** What does not fit together, each told where the field was said. */
 export function together(settings: Settings, said: readonly Said[]): Fault[] {

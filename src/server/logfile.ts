@@ -1,6 +1,6 @@
 import { dirname } from 'node:path';
 import { createStream, type Options, type RotatingFileStream } from 'rotating-file-stream';
-import type { Settings } from './config-read.ts';
+import type { Settings } from './config-settings.ts';
 
 /** Where lines of the log go, one JSON object each. */
 export interface LogOut {

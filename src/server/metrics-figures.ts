@@ -1,8 +1,11 @@
+import type { Doors } from './doors.ts';
 import { collectDefaultMetrics, Counter, Gauge, Histogram, Registry } from 'prom-client';
 import type { Measure } from '../store/log/measure.ts';
 import { pinsTried } from '../store/shop/pin.ts';
-import type { Watched } from './metrics.ts';
 import { VERSION } from './version.ts';
+
+/** What the figures look at in a site. */
+export type Watched = Pick<Doors, 'log' | 'hub' | 'flaws' | 'verified' | 'now'>;
 
 /** Seconds; a call of ours takes milliseconds, a PIN a tenth of a second, a photo over the air some seconds. */
 const BUCKETS = [0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10];

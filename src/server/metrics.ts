@@ -2,10 +2,10 @@ import { timingSafeEqual } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import type { AddressInfo } from 'node:net';
 import { serve, type ServerType } from '@hono/node-server';
-import type { Settings } from './config-read.ts';
+import type { Settings } from './config-settings.ts';
 import { CannotServe } from './cannot-serve.ts';
 import type { Doors } from './doors.ts';
-import { Figures } from './metrics-figures.ts';
+import { Figures, type Watched } from './metrics-figures.ts';
 
 type Fetch = (request: Request, ...rest: never[]) => Response | Promise<Response>;
 
@@ -21,8 +21,6 @@ export interface Metrics {
   readonly port: number | undefined;
   close(): Promise<void>;
 }
-
-export type Watched = Pick<Doors, 'log' | 'hub' | 'flaws' | 'verified' | 'now'>;
 
 const PATH = '/metrics';
 const LOOPBACK = /^(?:127\.0\.0\.1|localhost|\[::1\])(?::\d+)?$/;

@@ -2,7 +2,7 @@ import { createServer as overTls } from 'node:https';
 import { type AddressInfo, isIP } from 'node:net';
 import { serve, type ServerType } from '@hono/node-server';
 import { CannotServe } from './cannot-serve.ts';
-import type { Settings } from './config-read.ts';
+import type { Settings } from './config-settings.ts';
 import type { Fetch } from './sites.ts';
 import { type Certificate, namedHosts } from './tls/certificate.ts';
 import { inAddress, machineAddresses } from './tls/names.ts';

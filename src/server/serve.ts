@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url';
 import type { ServerType } from '@hono/node-server';
 import type { Database } from '../store/open.ts';
 import { CannotServe } from './cannot-serve.ts';
-import { DEFAULTS, type Settings } from './config-read.ts';
+import { DEFAULTS, type Settings } from './config-settings.ts';
 import type { Names } from './doors.ts';
 import { openLogOut } from './logfile.ts';
 import { type Metrics, openMetrics } from './metrics.ts';

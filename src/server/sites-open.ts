@@ -4,7 +4,7 @@ import type { RuleBundle } from '../store/shop/rulebooks.ts';
 import { createApp } from './app.ts';
 import { Calls } from './calls.ts';
 import { CannotServe } from './cannot-serve.ts';
-import type { Settings } from './config-read.ts';
+import type { Settings } from './config-settings.ts';
 import type { Doors, Names } from './doors.ts';
 import { seedDemo } from './demo/seed.ts';
 import { FirstCode } from './first-code.ts';

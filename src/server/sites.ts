@@ -5,7 +5,7 @@ import { secureHeaders } from 'hono/secure-headers';
 import { FILE as RECORD } from '../store/log/open.ts';
 import type { Database, Place } from '../store/open.ts';
 import type { Site } from './config.ts';
-import type { Settings } from './config-read.ts';
+import type { Settings } from './config-settings.ts';
 import type { Names } from './doors.ts';
 import { hostNameAsked } from './guard.ts';
 import { answerTo, No } from './refusal.ts';

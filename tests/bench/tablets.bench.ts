@@ -309,11 +309,10 @@ function fetchFrom(tablet: number, url: string, path: string, init: RequestInit 
       },
     );
     // A connection that the server just closed for standing idle is no answer: asked again, twice said is taken once.
-    call.on('error', (error: NodeJS.ErrnoException) =>
-      error.code === 'ECONNRESET' && call.reusedSocket
-        ? fetchFrom(tablet, url, path, init).then(done, failed)
-        : failed(error),
-    );
+    call.on('error', (error: NodeJS.ErrnoException) => {
+      if (error.code !== 'ECONNRESET' || !call.reusedSocket) failed(error);
+      else void fetchFrom(tablet, url, path, init).then(done, failed);
+    });
     call.end(init.body as string | undefined);
   });
 }

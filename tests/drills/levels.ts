@@ -4,7 +4,8 @@ import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { Kysely, Migrator, SqliteDialect } from 'kysely';
 import Database from 'libsql';
-import { migrations, SQLITE } from '../../src/store/log/migrations.ts';
+import { SQLITE } from '../../src/store/log/columns.ts';
+import { migrations } from '../../src/store/log/migrations.ts';
 import { openShop } from '../../src/store/open.ts';
 import { left, line, opened, photo, told } from '../store.events.ts';
 

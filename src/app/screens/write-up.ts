@@ -19,10 +19,15 @@ import { carFields } from './car-fields.ts';
 import './codes-field.ts';
 import type { CodesWritten } from './codes-field.ts';
 import { follows } from './follows.ts';
-import { Fetched } from './later.ts';
+import { Fetched } from './fetched.ts';
 import { Leaf, leaf } from './leaf.ts';
 import './job-keys.ts';
 import { vinSays, wrongPlaces } from './vin-says.ts';
+
+const LATER = {
+  camera: () => import('../../../components/camera/vin-camera.ts'),
+  pasted: () => import('../../../components/pasted/pasted-lines.ts'),
+} as const;
 
 /** Leaf 1: whose car, and what was done to it. */
 @customElement('lb-write-up')
@@ -50,7 +55,7 @@ export class WriteUp extends Leaf {
   @state() private looking = false;
   /** Lines of an order are pasted. */
   @state() private pasting = false;
-  private readonly fetched = new Fetched(() => this.requestUpdate());
+  private readonly fetched = new Fetched(LATER, () => this.requestUpdate());
   @state() private typed: string | undefined;
   @state() private words = '';
   @state() private hits: readonly Found[] = [];

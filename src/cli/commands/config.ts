@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import type { Said } from '../../server/config-read.ts';
+import type { Said } from '../../server/config-settings.ts';
 import { addressOf } from '../../store/log/address.ts';
 import { settingsIn } from '../settings.ts';
 

@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { printFault } from '../../rulebook/fault.ts';
-import { readConfig, type Settings } from '../../server/config-read.ts';
+import { readConfig } from '../../server/config-read.ts';
+import { type Settings } from '../../server/config-settings.ts';
 import type { Database } from '../../store/open.ts';
 import { type Finding, wrong, worst } from '../doctor/finding.ts';
 import { dataFolder, freeDisk, nodeVersion, pageBuilt } from '../doctor/machine.ts';

@@ -8,7 +8,7 @@ import { lint } from '../../rulebook/lint/lint.ts';
 import { loadRulebook, type RuleFiles } from '../../rulebook/load.ts';
 import { printFault } from '../../rulebook/fault.ts';
 import { CannotServe } from '../../server/cannot-serve.ts';
-import type { Settings } from '../../server/config-read.ts';
+import type { Settings } from '../../server/config-settings.ts';
 import { namedHosts } from '../../server/tls/certificate.ts';
 import { daysLeft, endOf } from '../../server/tls/made.ts';
 import { ownCertificate } from '../../server/tls/own.ts';

@@ -1,5 +1,5 @@
 import type { Server } from 'node:https';
-import type { Settings } from '../config-read.ts';
+import type { Settings } from '../config-settings.ts';
 import type { Pair } from './authority.ts';
 import { madeCertificate } from './made.ts';
 import { LOOPBACK, machineNames } from './names.ts';

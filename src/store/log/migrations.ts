@@ -1,16 +1,7 @@
-import { type Kysely, type Migration, type RawBuilder, sql } from 'kysely';
+import type { Kysely, Migration } from 'kysely';
+import type { Columns } from './columns.ts';
 import { serversMigration, shopMigration } from '../shop/migration.ts';
 import { standingMigration } from './standing.ts';
-
-/** What a database calls a column of bytes and one of text: the words in which SQLite and PostgreSQL differ here. */
-export interface Columns {
-  readonly bytes: RawBuilder<unknown>;
-  readonly text: RawBuilder<unknown>;
-}
-
-export const SQLITE: Columns = { bytes: sql`blob`, text: sql`text` };
-/** Text is compared byte by byte, as SQLite does: in one order everywhere, whatever language the database speaks. */
-export const POSTGRES: Columns = { bytes: sql`bytea`, text: sql`text collate "C"` };
 
 /** In order of name, forwards only: one that has been released is never changed, a new one follows it. */
 export function migrations(columns: Columns): Record<string, Migration> {

@@ -4,7 +4,8 @@ import { Kysely, Migrator, sql, SqliteDialect } from 'kysely';
 import Database from 'libsql';
 import { Unavailable } from './contract.ts';
 import { backup } from './backup.ts';
-import { migrations, SQLITE } from './migrations.ts';
+import { SQLITE } from './columns.ts';
+import { migrations } from './migrations.ts';
 import type { Db, Tables } from './tables.ts';
 import { type Store, told } from './transact.ts';
 

@@ -1,5 +1,5 @@
 import type { Kysely, Migration } from 'kysely';
-import type { Columns } from './migrations.ts';
+import type { Columns } from './columns.ts';
 import type { Sealed } from './seal.ts';
 
 /** What a list of jobs shows of each without reading its events. It follows from them, and `verify` holds it to that. */

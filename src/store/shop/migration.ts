@@ -1,5 +1,5 @@
 import type { Kysely, Migration } from 'kysely';
-import type { Columns } from '../log/migrations.ts';
+import type { Columns } from '../log/columns.ts';
 
 /** Who works here, who is signed in, the shop's settings, the rulebooks that were in force, and drafts. */
 export function shopMigration(columns: Columns): Migration {
