@@ -251,7 +251,7 @@ describe('out of reach of the server', () => {
     await on('steering-zero', [...rack, zeroTook, rival]);
     const words = await bench.words();
     expect(words).toContain('Two answers. The foreman says which one stands.');
-    expect(words).toMatch(/Ana, \d\d:\d\d Battery voltage: 12.6 V? ?Angle straight ahead: 0.4°?/);
+    expect(words).toMatch(/Ana, \d\d:\d\d It took\. Battery voltage: 12.6 V? ?Angle straight ahead: 0.4°?/);
     expect(words).toContain('1.4');
     expect(page.getByRole('button', { name: 'This one stands' }).elements()).toHaveLength(0);
     bench.foreman = true;
