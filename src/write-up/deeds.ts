@@ -111,8 +111,8 @@ function lent(
 ): readonly number[] {
   const own = said.get(mention)?.verbs ?? [];
   if (own.length > 0 || mention.works.length === 0) return own;
-  const noun = Math.max(...mention.used.filter((at) => !words[at]?.verb));
-  return mention.used.filter((at) => words[at]?.verb && (!back || at > noun));
+  const noun = mention.used.findLast((at) => !words[at]?.verb);
+  return mention.used.filter((at) => words[at]?.verb && (!back || (noun !== undefined && at > noun)));
 }
 
 function behindWord(words: readonly Word[], { used }: Mention, { words: { behind } }: Lexicon): Did | undefined {
