@@ -27,6 +27,11 @@ export const CHASSIS: Readonly<Record<string, Drawing>> = {
     words: 'Car from the side with its tailgate up; a button with an arrow on the edge of the gate',
     lines: svg`<path d="M8 108V76l42-10 30-34h62l8 76zM142 32l46-18" stroke-width="3" /><circle cx="46" cy="110" r="13" /><circle cx="126" cy="110" r="13" /><path d="M160 44h30v26h-30z" stroke-width="4" /><path d="M175 64V50M169 56l6-6 6 6" stroke-width="3" /><path d="M188 14v14" stroke-width="5" />`,
   },
+  'air-suspension': {
+    words:
+      'Left: rubber bellows between arm and body with an air line. Right: a coil spring. Below: a switch with a car that goes up and down',
+    lines: svg`<path d="M120 8v70" stroke-dasharray="3 6" /><path d="M24 12h60M24 76h60" stroke-width="4" /><path d="M32 12c-12 8-12 18 0 22-12 6-12 16 0 20-12 6-12 16 0 22M76 12c12 8 12 18 0 22 12 6 12 16 0 20 12 6 12 16 0 22" stroke-width="4" /><path d="M54 12c0-8 10-8 30-8h20" stroke-width="3" /><path d="M140 12h48M140 76h48" stroke-width="4" /><path d="M148 14l32 10-32 10 32 10-32 10 32 10-32 10" stroke-width="3" /><path d="M40 94h120v30H40z" stroke-width="4" /><path d="M66 114v-6l8-8h24l8 8v6zM76 116v0M98 116v0" /><path d="M130 120v-18M124 108l6-6 6 6M146 100v18M140 112l6 6 6-6" stroke-width="3" />`,
+  },
   'rear-toe': {
     words: 'Under the rear: an arm with an eccentric bolt and its marks; below it a plain beam axle',
     lines: svg`<path d="M16 26h120v14H16z" /><circle cx="152" cy="33" r="20" stroke-width="4" /><circle cx="146" cy="33" r="7" stroke-width="5" /><path d="M152 6v7M172 20l5-4M178 34h8M152 53v7" />${word(64, 62, 'can be set')}<path d="M20 78h14v36H20zM166 78h14v36h-14z" stroke-width="4" /><path d="M34 90h132v12H34z" />${word(100, 124, 'beam: fixed')}`,

@@ -27,6 +27,10 @@ export const ENGINE: Readonly<Record<string, Drawing>> = {
     words: 'An injector; on its head a printed code and a small square matrix',
     lines: svg`<path d="M60 12h40v34h14v22H96v26h-8l-4 26h-8l-4-26h-8V68H46V46h14z" stroke-width="3" /><path d="M114 22h70v52h-70z" /><path d="M100 30l14-2" /><path d="M122 32h22v22h-22z" stroke-width="4" /><path d="M127 37h4v4h-4zM135 45h4v4h-4zM135 37h4M127 47v2" stroke-width="3" /><path d="M152 34h24M152 44h18M152 54h24M122 64h50" />`,
   },
+  'pilot-learn': {
+    words: 'A scan tool, diesel engine module open, with a small quantity learn in its list of functions',
+    lines: tool('quantity'),
+  },
   'transmission-code': {
     words: 'Gearbox case with a label: a long code and a square matrix',
     lines: svg`<path d="M14 112V60l26-30h90l34 22h22v44h-22l-20 16z" stroke-width="3" /><path d="M54 50h74v44H54z" stroke-width="4" /><path d="M62 58h22v22H62zM68 64h4v4h-4zM74 72h4v4h-4z" /><path d="M92 62h28M92 72h20M62 88h58" />${arrow(140, 58, 70)}`,

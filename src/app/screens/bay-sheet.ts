@@ -81,7 +81,7 @@ export class BaySheet extends LitElement {
     const cars = this.jobs
       .map((planned) => ({ planned, standing: standingOf(planned, this.here(planned.job.ro), this.now) }))
       .toSorted((a, b) => sooner(a.standing, b.standing));
-    return html`<div class="head" aria-hidden="true"><div><b>Bay sheet</b>${this.shop}</div><span>${cars.length} ${cars.length === 1 ? 'car' : 'cars'} in, printed ${momentText(this.now)}</span></div>
+    return html`<div class="head" aria-hidden="true"><div><b>Bay sheet</b>${this.shop}</div><span>printed ${momentText(this.now)}</span></div>
     <p class="nowline"><b>Now <span class="pen">${clock(this.now)}</span>.</b> Below: when each car can go if nobody stops. One that cannot go by itself stands first.</p>
     <ol aria-label="Cars, by when they can go">
       ${repeat(
