@@ -36,6 +36,8 @@ interface Shelves extends DBSchema {
 
 /** What this tablet keeps, so that a reload without a signal shows the same sheets. */
 export class Keep {
+  private asked = false;
+
   private constructor(private readonly db: IDBPDatabase<Shelves> | undefined) {}
 
   /** A browser that keeps nothing (a private window may refuse) still works until it is closed. */
@@ -73,6 +75,7 @@ export class Keep {
 
   async putJob(held: Held): Promise<void> {
     await this.db?.put('jobs', { ...held, ro: held.job.ro });
+    this.askToLast();
   }
 
   async dropJob(ro: string): Promise<void> {
@@ -86,6 +89,7 @@ export class Keep {
   /** `refused` is kept in one stroke with the queue that it left. */
   async putRecord(state: RecordState, refused: readonly NotTaken[] = []): Promise<void> {
     await this.withRefused(refused, (records) => records.put(state));
+    this.askToLast();
   }
 
   async dropRecord(ro: string, refused: readonly NotTaken[] = []): Promise<void> {
@@ -152,6 +156,14 @@ export class Keep {
 
   async putRulesOf(bundle: RuleBundle): Promise<void> {
     await this.db?.put('rules', bundle, bundle.version);
+  }
+
+  /** Asks the browser not to throw this away, once there is a job to lose: some ask whoever sits there. */
+  private askToLast(): void {
+    if (this.asked || !this.keeps) return;
+    this.asked = true;
+    // Plain http has no such thing; what is refused is kept all the same, as long as there is room.
+    navigator.storage?.persist?.().catch(() => undefined);
   }
 
   private async withRefused(

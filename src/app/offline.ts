@@ -1,4 +1,4 @@
-/** Has the browser keep the page, and asks it not to throw away what the tablet keeps. */
+/** Has the browser keep the page. */
 export class Offline extends EventTarget {
   /** A newer page is here and waits; '' = none. */
   newer: ServiceWorker | undefined;
@@ -14,7 +14,6 @@ export class Offline extends EventTarget {
       return;
     }
     try {
-      await navigator.storage?.persist?.();
       const registered = await navigator.serviceWorker.register('./sw.js');
       this.found(registered.waiting ?? undefined);
       registered.addEventListener('updatefound', () => {

@@ -1,5 +1,6 @@
+import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { headersOf } from '../signed-in.ts';
+import { cookies, headersOf } from '../signed-in.ts';
 import { settled } from './hand.ts';
 import { serve, stop } from './served.ts';
 import { setStage } from './stage.ts';
@@ -50,6 +51,41 @@ test('opens and works while the server is away, and what was said then is sent o
   const after = await events();
   expect(after.slice(0, before.length)).toEqual(before);
   expect(after.slice(before.length).map(({ type }) => type)).toEqual(['not-done']);
+});
+
+test('asks the browser not to throw away what is kept once there is a job to lose, and once only', async () => {
+  // A shop in which no car has been yet.
+  const { server, base, who } = await serve(join(stage.data, 'empty'));
+  try {
+    const page = await stage.tablet(undefined, false);
+    await page.context().addCookies(cookies(who, base));
+    await page.addInitScript(() => {
+      const asked: number[] = [];
+      Object.assign(window, { asked });
+      const persist = navigator.storage.persist.bind(navigator.storage);
+      Object.assign(navigator.storage, {
+        persist() {
+          asked.push(performance.now());
+          return persist();
+        },
+      });
+    });
+    const asked = () => page.evaluate(() => (window as { asked?: number[] }).asked?.length);
+    await page.goto(base);
+    await page.getByText('No car is in.').waitFor();
+    await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+    expect(await asked()).toBe(0);
+    for (const ro of ['5101', '5102']) {
+      await page.goto(`${base}#/new`);
+      await page.getByLabel(/number/i).fill(ro);
+      await page.keyboard.press('Enter');
+      await page.locator('lb-job-page').waitFor();
+      await page.getByText('Every sheet is on the server.').waitFor();
+      await expect.poll(asked).toBe(1);
+    }
+  } finally {
+    await stop(server);
+  }
 });
 
 async function events(): Promise<{ type: string }[]> {
