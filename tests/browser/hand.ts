@@ -37,6 +37,16 @@ export class Hand {
   }
 }
 
+/** Opens the bay sheet from the shelf: the first page is there before its keeper, so it is opened twice. */
+export async function openFromShelf(page: Page, base: string): Promise<void> {
+  const cars = page.getByRole('list', { name: /^Cars/ });
+  await page.goto(`${base}#/`);
+  await cars.waitFor();
+  await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+  await page.reload();
+  await cars.waitFor();
+}
+
 /** Windscreen, tie rod end and 12 V battery, on repair order 7001. */
 export async function writeUp(base: string, hand: Hand): Promise<void> {
   await hand.page.goto(base);

@@ -1,6 +1,7 @@
 import AxeBuilder from '@axe-core/playwright';
 import { expect, test } from 'vitest';
 import { headersOf } from '../signed-in.ts';
+import { openFromShelf } from './hand.ts';
 import { serve, stop } from './served.ts';
 import { setStage } from './stage.ts';
 
@@ -10,10 +11,7 @@ test('an item is noted as wrong in one tap and one as missing, without a signal 
   timeout: 120_000,
 }, async () => {
   const { page } = stage;
-  await page.goto(`${stage.base}#/`);
-  await page.getByRole('list', { name: /^Cars/ }).waitFor();
-  await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
-  await page.reload();
+  await openFromShelf(page, stage.base);
   await page.goto(`${stage.base}#/job/48181/route/rain-light-sensor`);
   await page.getByRole('list', { name: 'Route' }).waitFor();
   const before = await events();

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { cookies, headersOf } from '../signed-in.ts';
-import { settled } from './hand.ts';
+import { openFromShelf, settled } from './hand.ts';
 import { serve, stop } from './served.ts';
 import { setStage } from './stage.ts';
 
@@ -11,12 +11,7 @@ test('opens and works while the server is away, and what was said then is sent o
   timeout: 120_000,
 }, async () => {
   const { page } = stage;
-  await page.goto(`${stage.base}#/`);
-  await page.getByRole('list', { name: /^Cars/ }).waitFor();
-  await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
-  // The first page was there before its keeper: from the second on it opens from the shelf.
-  await page.reload();
-  await page.getByRole('list', { name: /^Cars/ }).waitFor();
+  await openFromShelf(page, stage.base);
   const before = await events();
   const { port } = new URL(stage.base);
   await stop(stage.server);
